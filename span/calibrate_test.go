@@ -1,0 +1,120 @@
+package span
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/stat"
+	"pgregory.net/rapid"
+)
+
+func look(at float64, s Seen) Observation { return Observation{At: at, Seen: s} }
+func sag(at, mm float64) Observation      { return Observation{At: at, Seen: Measured, Sag: mm} }
+
+func TestCalibrateLength(t *testing.T) {
+	cases := []struct {
+		name string
+		seen []Observation
+		want float64
+	}{
+		// Common practice, no published source: 30 and 70 print, at 100 strands droop.
+		{"facts of the trade", []Observation{look(30, Clean), look(70, Clean), look(100, Sagging)}, 70},
+		{"order does not matter", []Observation{look(100, Sagging), look(70, Clean), look(30, Clean)}, 70},
+		{"a lucky one beyond a failure", []Observation{look(30, Clean), look(40, Failed), look(50, Clean)}, 30},
+		{"all clean is not stretched", []Observation{look(20, Clean), look(120, Clean)}, 120},
+		{"seen twice, once sagging", []Observation{look(20, Clean), look(30, Clean), look(30, Sagging)}, 20},
+		// sag = 0.0001 L^2 exactly: 0.3 mm at sqrt(3000).
+		{"square law", []Observation{sag(20, 0.04), sag(40, 0.16), sag(60, 0.36), sag(80, 0.64)}, math.Sqrt(3000)},
+		{"sags all within", []Observation{sag(20, 0.02), sag(40, 0.1)}, 40},
+		{"a failure holds the fit", []Observation{sag(20, 0.04), sag(40, 0.16), sag(60, 0.36), look(50, Failed)}, 40},
+	}
+	for _, c := range cases {
+		got, err := CalibrateLength(c.seen, AcceptedSag)
+		if err != nil || math.Abs(got.Limit-c.want) > 1e-9 {
+			t.Errorf("%s: limit %v (%v), want %v", c.name, got.Limit, err, c.want)
+		}
+		if got.Why == "" {
+			t.Errorf("%s: no reason given", c.name)
+		}
+	}
+}
+
+func TestCalibrateRefuses(t *testing.T) {
+	cases := []struct {
+		name string
+		seen []Observation
+		want string
+	}{
+		{"nothing", nil, "nothing was seen"},
+		{"none clean", []Observation{look(20, Sagging)}, "begins lower"},
+		{"sag beyond the shortest", []Observation{sag(20, 1), sag(40, 4), sag(60, 9)}, "shorter bridges"},
+		{"two sags", []Observation{sag(20, 0.1), sag(40, 0.5)}, "do not make a fit"},
+		{"sag falls with length", []Observation{sag(20, 0.9), sag(40, 0.5), sag(60, 0.2)}, "do not grow"},
+		{"scatter", []Observation{sag(20, 0.1), sag(40, 0.9), sag(60, 0.1), sag(80, 0.8)}, "scatter"},
+		{"negative sag", []Observation{sag(20, -1)}, "cannot be"},
+		{"no length", []Observation{look(0, Clean)}, "outside"},
+		{"not a number", []Observation{look(math.NaN(), Clean)}, "outside"},
+	}
+	for _, c := range cases {
+		if got, err := CalibrateLength(c.seen, AcceptedSag); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: got %v, %v; want an error with %q", c.name, got, err, c.want)
+		}
+	}
+}
+
+func TestCalibrateSlope(t *testing.T) {
+	c, err := CalibrateSlope([]Observation{look(35, Clean), look(45, Clean), look(50, Clean), look(55, Sagging), look(60, Failed)})
+	if err != nil || c.Limit != 50 {
+		t.Errorf("slope %v, %v; want 50", c.Limit, err)
+	}
+	if _, err := CalibrateSlope([]Observation{sag(45, 0.1)}); err == nil {
+		t.Error("a sag was taken for a slope")
+	}
+}
+
+// F. J. Anscombe, Graphs in Statistical Analysis, The American Statistician 27
+// (1973), first data set; figures from memory: y = 3.00 + 0.500 x, R2 = 0.67.
+// The same data as logarithms must give the same line through fitSag.
+func TestFitAgainstTextbook(t *testing.T) {
+	x := []float64{10, 8, 13, 9, 11, 14, 6, 4, 12, 7, 5}
+	y := []float64{8.04, 6.95, 7.58, 8.81, 8.33, 9.96, 7.24, 4.26, 10.84, 4.82, 5.68}
+	a, b := stat.LinearRegression(x, y, nil, false)
+	if math.Abs(a-3.0001) > 1e-4 || math.Abs(b-0.5001) > 1e-4 {
+		t.Fatalf("line %v + %v x", a, b)
+	}
+	var sags []Observation
+	for i := range x {
+		sags = append(sags, sag(math.Exp(x[i]), math.Exp(y[i])))
+	}
+	f, err := fitSag(sags)
+	if err == nil {
+		t.Fatalf("a fit with R2 of %.2f was accepted", f.R2)
+	}
+	if !strings.Contains(err.Error(), "R2 0.67") {
+		t.Errorf("the fit explains otherwise than the textbook: %v", err)
+	}
+}
+
+func TestCalibrateNeverBeyondThePrint(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 12).Draw(t, "n")
+		obs := make([]Observation, n)
+		longest := 0.0
+		for i := range obs {
+			obs[i] = Observation{At: rapid.Float64Range(1, 200).Draw(t, "at"),
+				Seen: Seen(rapid.IntRange(0, 3).Draw(t, "seen")), Sag: rapid.Float64Range(0, 3).Draw(t, "sag")}
+			longest = math.Max(longest, obs[i].At)
+		}
+		c, err := CalibrateLength(obs, AcceptedSag)
+		if err != nil {
+			return
+		}
+		if c.Limit > longest || !(c.Limit > 0) {
+			t.Fatalf("limit %v from a piece of at most %v", c.Limit, longest)
+		}
+		if first := firstNotClean(obs); c.Limit >= first {
+			t.Fatalf("limit %v at or beyond a bridge of %v that was not clean", c.Limit, first)
+		}
+	})
+}
