@@ -221,9 +221,15 @@ func sign2(ax, ay, bx, by, cx, cy float64) int {
 		}
 		return -1
 	}
-	q := func(x float64) *big.Rat { return new(big.Rat).SetFloat64(x) }
-	sub := func(x, y float64) *big.Rat { return new(big.Rat).Sub(q(x), q(y)) }
-	return new(big.Rat).Mul(sub(bx, ax), sub(cy, ay)).Cmp(new(big.Rat).Mul(sub(by, ay), sub(cx, ax)))
+	if l == 0 && r == 0 {
+		return 0 // a difference is zero only when it is exactly so
+	}
+	sub := func(x, y float64) *big.Float {
+		d := new(big.Float).SetPrec(1000).SetFloat64(x)
+		return d.Sub(d, big.NewFloat(y))
+	}
+	p, q := sub(bx, ax), sub(by, ay)
+	return p.Mul(p, sub(cy, ay)).Cmp(q.Mul(q, sub(cx, ax)))
 }
 
 func twins(m *mesh.Mesh) (f []Fault) {
