@@ -2,7 +2,8 @@ package span
 
 import (
 	"context"
-	"errors"
+	"fmt"
+	"math"
 
 	"falsework/mesh"
 	"falsework/mesh/section"
@@ -61,6 +62,11 @@ type Ceiling struct {
 
 	Footprint section.Polygons // union of the strips
 	Strips    []Strip          // bottom to top
+	Limit     float64          // what it was judged by: the settings' limit, or that of its zone
+	Hang      float64          // greatest distance to what holds or is carried within Limit
+	HangAt    [2]float64       // where that is
+	Held      [][]Point        // border that rests on material, as open or closed lines
+	Free      [][]Point        // the rest of the border
 }
 
 // A Zone is a place judged by a limit of its own: a ceiling that was ribbed
@@ -86,27 +92,78 @@ type Survey struct {
 	Bounds   mesh.Box
 	Settings Settings
 	Ceilings []Ceiling
+
+	cuts   *cuts
+	ground *ground
+	sheets []*sheet // by ceiling, in order
 }
+
+// Check reports the first setting that no machine can have.
+func (s Settings) Check() error {
+	for _, v := range []struct {
+		name     string
+		value    float64
+		from, to float64
+	}{
+		{"limit", s.Limit, 0.1, 10000},
+		{"slope", s.Slope, 1, 89},
+		{"ledge", s.Ledge, 0, 10000},
+		{"layer", s.Layer, 0.01, 10},
+		{"first layer", s.FirstLayer, 0.01, 10},
+		{"nozzle", s.Nozzle, 0.05, 10},
+	} {
+		if !(v.value >= v.from && v.value <= v.to) {
+			return fmt.Errorf("%s of %g is outside %g to %g", v.name, v.value, v.from, v.to)
+		}
+	}
+	return nil
+}
+
+// mostLayers is the highest stack that is read; a part that needs more was not
+// meant in millimetres.
+const mostLayers = 200000
 
 // Run surveys a part standing in its printing pose.
 func Run(ctx context.Context, m *mesh.Mesh, s Settings, o Options) (*Survey, error) {
-	return nil, errors.New("not yet")
-}
-
-// A Judgement says how far a ceiling is from being carried.
-type Judgement struct {
-	Reach   float64    // greatest distance inside the footprint to a held edge or rib
-	Hang    float64    // greatest distance to anything held or carried by a strand within the limit
-	At      [2]float64 // where Hang is greatest
-	ReachAt [2]float64
-}
-
-// Judge computes reach and hang of ceiling id (its ID) with ribs as further held
-// places (regions in plan as thick as the ribs) and strands up to limit.
-func (s *Survey) Judge(id int, ribs section.Polygons, limit float64) (Judgement, error) {
-	return Judgement{}, errors.New("not yet")
+	if err := s.Check(); err != nil {
+		return nil, err
+	}
+	out := &Survey{Bounds: m.Bounds(), Settings: s}
+	st := newStack(out.Bounds, s)
+	if math.IsNaN(out.Bounds.Max[2] - out.Bounds.Min[2]) {
+		return nil, fmt.Errorf("the part has coordinates that are not numbers")
+	}
+	if st.n > mostLayers {
+		return nil, fmt.Errorf("%d layers of %g mm: the part is %.0f mm high; check its unit", st.n, s.Layer, out.Bounds.Max[2]-out.Bounds.Min[2])
+	}
+	act := findActivity(m, st, s.Slope)
+	return out.read(ctx, m, o, st, act)
 }
 
 // Grounded reports whether the part's material at a point is carried from the
 // bed through layers already printed when its own layer is laid.
-func (s *Survey) Grounded(p [3]float64) bool { return false }
+func (s *Survey) Grounded(p [3]float64) bool {
+	if s.cuts == nil || p[2] < s.Bounds.Min[2] || p[2] > s.Bounds.Max[2] {
+		return false
+	}
+	return s.ground.at(s.cuts.st.of(p[2]), Point{p[0], p[1]})
+}
+
+// Layers returns the number of layers of the part.
+func (s *Survey) Layers() int {
+	if s.cuts == nil {
+		return 0
+	}
+	return s.cuts.st.n
+}
+
+// LayerZ returns the lower boundary of layer k, which is the upper one of layer
+// k-1.
+func (s *Survey) LayerZ(k int) float64 { return s.cuts.st.lower(k) }
+
+// LayerOf returns the layer that holds height z.
+func (s *Survey) LayerOf(z float64) int { return s.cuts.st.of(z) }
+
+// Section returns the cross-section of the part on the mid-plane of layer k;
+// outside the stack it is empty. It may be called from several goroutines.
+func (s *Survey) Section(k int) (section.Polygons, error) { return s.cuts.at(k) }

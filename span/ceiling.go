@@ -1,0 +1,194 @@
+package span
+
+import (
+	"math"
+
+	"falsework/mesh/section"
+)
+
+// hair is how far beside a border one looks to tell what lies there: far more
+// than the grid the polygons are rounded to, far less than a bead.
+const hair = 0.02
+
+// A piece is a ceiling while it is being read: its units, and the sheet they
+// make.
+type piece struct {
+	c      *cuts
+	g      *ground
+	units  []unit
+	foot   section.Polygons
+	which  *locator // tells the unit at a point
+	sheet  *sheet
+	layers [2]int // lowest and highest
+}
+
+// newPiece unites units into one footprint and marks what holds its border.
+func newPiece(c *cuts, g *ground, units []unit, step float64) *piece {
+	p := &piece{c: c, g: g, units: units, layers: [2]int{units[0].k, units[len(units)-1].k}}
+	regions := make([]section.Polygons, len(units))
+	var all section.Polygons
+	for i, u := range units {
+		regions[i] = u.foot
+		all = append(all, u.foot...)
+	}
+	p.foot = all
+	if len(units) > 1 {
+		// Neighbouring pieces share borders to within the grid; a hair of
+		// growth closes what rounding left open.
+		p.foot = section.Offset(section.Offset(all, hair/4, section.Miter), -hair/4, section.Miter)
+	}
+	p.which = newLocators(regions)
+	p.lay(step)
+	return p
+}
+
+// lay makes the sheet, on a finer lattice when some of the footprint is cut
+// off from what holds it only because cells are too coarse.
+func (p *piece) lay(step float64) {
+	cell := cellFor(p.foot)
+	rims := p.border(cell)
+	for range 4 {
+		p.sheet = newSheet(p.foot, rims, cell, step, nil)
+		p.setHeights()
+		if cell <= 0.05 || !p.sheet.split() {
+			return
+		}
+		cell /= 2
+	}
+}
+
+// setHeights gives every node the lower boundary of its layer.
+func (p *piece) setHeights() {
+	s := p.sheet
+	known := make([]bool, len(s.at))
+	for _, u := range p.units {
+		z := p.c.st.lower(u.k)
+		for _, r := range scan(u.foot, s.origin, s.cell) {
+			for i := r.from; i < r.to; i++ {
+				if n := s.id[int(r.row)*s.nx+int(i)]; n >= 0 {
+					s.z[n], known[n] = z, true
+				}
+			}
+		}
+	}
+	for changed := true; changed; {
+		changed = false
+		for n := range s.z {
+			for w := 0; w < len(ways) && !known[n]; w++ {
+				if m := s.id[int(s.at[n])+ways[w].dy*s.nx+ways[w].dx]; m >= 0 && known[m] {
+					s.z[n], known[n], changed = s.z[m], true, true
+				}
+			}
+		}
+	}
+	if p.layers[0] != p.layers[1] {
+		s.findCliffs()
+		s.findClear()
+	}
+}
+
+// border cuts the outline of the footprint into straight rims and tells for
+// each whether it is held.
+func (p *piece) border(cell float64) []rim {
+	const most = 0.5 // longest stretch judged by its middle
+	var out []rim
+	for _, r := range p.foot {
+		first := len(out)
+		for i, a := range r {
+			b := r[(i+1)%len(r)]
+			l := distance(a, b)
+			if l == 0 {
+				continue
+			}
+			at := func(t float64) Point {
+				return Point{a[0] + float64(t*(b[0]-a[0])), a[1] + float64(t*(b[1]-a[1]))}
+			}
+			n := Point{(b[1] - a[1]) / l, -(b[0] - a[0]) / l}
+			k := int(l/most) + 1
+			h0, z0 := p.rests(at(0.5/float64(k)), n)
+			from := 0.0
+			for j := 1; j < k; j++ {
+				h, z := p.rests(at((float64(j)+0.5)/float64(k)), n)
+				if h == h0 && z == z0 {
+					continue
+				}
+				// The change lies between the two middles.
+				lo, hi := (float64(j)-0.5)/float64(k), (float64(j)+0.5)/float64(k)
+				for (hi-lo)*l > hair/4 {
+					mid := (lo + hi) / 2
+					if hm, zm := p.rests(at(mid), n); hm == h0 && zm == z0 {
+						lo = mid
+					} else {
+						hi = mid
+					}
+				}
+				out = append(out, rim{at(from), at(lo), h0, z0})
+				from, h0, z0 = lo, h, z
+			}
+			out = append(out, rim{at(from), b, h0, z0})
+		}
+		out = append(out[:first], straighten(out[first:])...)
+	}
+	return out
+}
+
+// straighten joins rims of a ring that go on in the same line, held alike.
+func straighten(rims []rim) []rim {
+	var out []rim
+	for _, r := range rims {
+		if n := len(out); n > 0 {
+			l := &out[n-1]
+			if l.held == r.held && l.z == r.z && l.b == r.a {
+				q := rim{a: l.a, b: r.b}
+				if _, d := q.nearest(r.a); d < 1e-5 && distance(l.a, r.b) > max(l.length(), r.length()) {
+					l.b = r.b
+					continue
+				}
+			}
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// rests tells whether the border of the footprint at q, outside in direction
+// n, lies on something that holds, and the height of the underside there.
+func (p *piece) rests(q, n Point) (bool, float64) {
+	var buf [16]int32
+	k := -1
+	for _, h := range [3]float64{hair, 3 * hair, 8 * hair} {
+		in := Point{q[0] - float64(h*n[0]), q[1] - float64(h*n[1])}
+		for _, u := range p.which.which(in, buf[:]) {
+			k = max(k, p.units[u].k)
+		}
+		if k >= 0 {
+			break
+		}
+	}
+	if k < 0 {
+		k = p.units[0].k
+	}
+	out := Point{q[0] + float64(hair*n[0]), q[1] + float64(hair*n[1])}
+	z := p.c.st.lower(k)
+	if p.g.at(k-1, out) || p.g.at(k-2, out) {
+		return true, z
+	}
+	// What goes on in the same layer without being part of the ceiling
+	// carries itself.
+	return p.c.has(k, out) && !p.c.has(k-1, out), z
+}
+
+// split reports whether nodes are cut off from the held rims although others
+// are not.
+func (s *sheet) split() bool {
+	f := s.spread(s.rims, nil)
+	on, off := 0, 0
+	for _, d := range f.d {
+		if math.IsInf(d, 1) {
+			off++
+		} else {
+			on++
+		}
+	}
+	return on > 0 && off > 0
+}

@@ -1,0 +1,139 @@
+package span
+
+import (
+	"context"
+
+	"falsework/mesh/section"
+)
+
+// components splits a region into its connected parts, each an outer ring and
+// its holes.
+func components(p section.Polygons) []section.Polygons {
+	var out []section.Polygons
+	var areas []float64
+	var find []*locator
+	for _, r := range p {
+		if a := r.Area(); a > 0 {
+			out = append(out, section.Polygons{r})
+			areas = append(areas, a)
+			find = append(find, nil)
+		}
+	}
+	if len(out) == 1 {
+		return []section.Polygons{p}
+	}
+	for _, r := range p {
+		if r.Area() > 0 || len(r) == 0 {
+			continue
+		}
+		best := -1
+		for i := range out {
+			if best >= 0 && areas[i] >= areas[best] {
+				continue
+			}
+			if find[i] == nil {
+				find[i] = newLocator(out[i][:1])
+			}
+			if holds(find[i], r) {
+				best = i
+			}
+		}
+		if best >= 0 {
+			out[best] = append(out[best], r)
+		}
+	}
+	return out
+}
+
+// holds reports whether ring r lies inside the indexed ring, by most of its
+// corners (they may touch).
+func holds(l *locator, r section.Path) bool {
+	in := 0
+	for i, q := range r {
+		n := r[(i+1)%len(r)]
+		if l.has(Point{(q[0] + n[0]) / 2, (q[1] + n[1]) / 2}) {
+			in++
+		}
+	}
+	return 2*in > len(r)
+}
+
+// A ground knows which material does not reach the bed when it is laid.
+type ground struct {
+	c     *cuts
+	loose map[int]section.Polygons // by layer: material not yet carried
+	find  map[int]*locator
+}
+
+// findGround follows what begins in mid-air until it joins what is carried.
+func findGround(ctx context.Context, c *cuts, birth []bool) (*ground, error) {
+	g := &ground{c: c, loose: map[int]section.Polygons{}, find: map[int]*locator{}}
+	for k := 1; k < c.st.n; k++ {
+		if !birth[k] && len(g.loose[k-1]) == 0 && len(g.loose[k-2]) == 0 {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		now, err := c.at(k)
+		if err != nil {
+			return nil, err
+		}
+		if _, err := c.at(k - 1); err != nil {
+			return nil, err
+		}
+		var loose section.Polygons
+		for _, p := range components(now) {
+			ok, err := g.carries(k, p)
+			if err != nil {
+				return nil, err
+			}
+			if !ok {
+				loose = append(loose, p...)
+			}
+		}
+		if len(loose) > 0 {
+			g.loose[k] = loose
+			g.find[k] = newLocator(loose)
+		}
+	}
+	return g, nil
+}
+
+// carries reports whether p of layer k rests on carried material of the layer
+// below, or of the one below that (a gap of one layer is contact).
+func (g *ground) carries(k int, p section.Polygons) (bool, error) {
+	lo, hi := bounds(p)
+	cell := max(hi[0]-lo[0], hi[1]-lo[1]) / 6
+	if cell <= 0 {
+		return false, nil
+	}
+	for _, r := range scan(p, lo, cell) {
+		q := Point{lo[0] + float64((float64(r.from)+0.5)*cell), lo[1] + float64((float64(r.row)+0.5)*cell)}
+		if g.at(k-1, q) {
+			return true, nil
+		}
+	}
+	for j := k - 1; j >= max(k-2, 0); j-- {
+		below, err := g.c.at(j)
+		if err != nil {
+			return false, err
+		}
+		if len(g.loose[j]) > 0 {
+			below = section.Subtract(below, g.loose[j])
+		}
+		if !empty(section.Intersect(p, below)) {
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// at reports whether there is material of layer k at p that is carried.
+func (g *ground) at(k int, p Point) bool {
+	if !g.c.has(k, p) {
+		return false
+	}
+	l := g.find[k]
+	return l == nil || !l.has(p)
+}

@@ -1,0 +1,291 @@
+package span
+
+import (
+	"cmp"
+	"slices"
+
+	"falsework/mesh/section"
+)
+
+// A unit is one connected piece of what a layer adds.
+type unit struct {
+	k    int
+	foot section.Polygons
+	self bool // carries itself: of a slab's spread
+	root int  // union-find
+	cell []run
+}
+
+// A joiner makes ceilings out of units: pieces of layers that touch in plan
+// and follow one another in height.
+type joiner struct {
+	c      *cuts
+	slabs  []slab
+	slope  float64
+	window int // layers within the rise that still joins
+	cell   float64
+	origin Point
+	units  []unit
+	near   map[[2]int][]Point // touching units that are not of neighbouring layers, with contact points
+	touch  map[[2]int]bool    // touching units, at least one of which carries itself
+}
+
+func (j *joiner) find(i int) int {
+	for j.units[i].root != i {
+		j.units[i].root = j.units[j.units[i].root].root
+		i = j.units[i].root
+	}
+	return i
+}
+
+// join makes a and b one; the lower index leads, so that the order of joining
+// does not show.
+func (j *joiner) join(a, b int) {
+	a, b = j.find(a), j.find(b)
+	if a != b {
+		j.units[max(a, b)].root = min(a, b)
+	}
+}
+
+// addUnits makes units of every slab.
+func (j *joiner) addUnits() {
+	add := func(k int, p section.Polygons, self bool) {
+		for _, q := range components(p) {
+			u := unit{k: k, foot: q, self: self, root: len(j.units), cell: scan(q, j.origin, j.cell)}
+			if len(u.cell) > 0 {
+				j.units = append(j.units, u)
+			}
+		}
+	}
+	for k, s := range j.slabs {
+		add(k, s.foot, false)
+		add(k, s.spread, true)
+	}
+}
+
+type tagged struct {
+	run
+	unit int
+	k    int
+}
+
+// findTouching visits all pairs of units whose cells touch.
+func (j *joiner) findTouching() {
+	var all []tagged
+	for i, u := range j.units {
+		for _, r := range u.cell {
+			all = append(all, tagged{r, i, u.k})
+		}
+	}
+	slices.SortFunc(all, func(a, b tagged) int {
+		return cmp.Or(cmp.Compare(a.row, b.row), cmp.Compare(a.k, b.k), cmp.Compare(a.from, b.from), cmp.Compare(a.unit, b.unit))
+	})
+	rowAt := func(row int32, k int) int {
+		i, _ := slices.BinarySearchFunc(all, 0, func(t tagged, _ int) int {
+			return cmp.Or(cmp.Compare(t.row, row), cmp.Compare(t.k, k), 1)
+		})
+		return i
+	}
+	for i, a := range all {
+		for dj := int32(-1); dj <= 1; dj++ {
+			start := i + 1
+			if dj != 0 {
+				start = rowAt(a.row+dj, a.k)
+			}
+			for _, b := range all[start:] {
+				if b.row != a.row+dj || b.k > a.k+j.window {
+					break
+				}
+				if b.unit != a.unit && a.to >= b.from && b.to >= a.from {
+					j.meet(a, b)
+				}
+			}
+		}
+	}
+}
+
+// meet notes that two units touch; a is not above b.
+func (j *joiner) meet(a, b tagged) {
+	ua, ub := &j.units[a.unit], &j.units[b.unit]
+	key := [2]int{a.unit, b.unit}
+	switch {
+	case ua.self || ub.self:
+		j.touch[key] = true
+	case b.k-a.k <= 1:
+		j.join(a.unit, b.unit)
+	default:
+		col := min(max(a.from, b.from), b.to-1)
+		p := Point{j.origin[0] + (float64(col)+0.5)*j.cell, j.origin[1] + (float64(b.row)+0.5)*j.cell}
+		j.near[key] = append(j.near[key], p)
+	}
+}
+
+// sorted returns the keys of a set of pairs, upper unit first in order.
+func sorted[T any](m map[[2]int]T) [][2]int {
+	out := make([][2]int, 0, len(m))
+	for p := range m {
+		out = append(out, p)
+	}
+	slices.SortFunc(out, func(a, b [2]int) int { return cmp.Or(cmp.Compare(a[1], b[1]), cmp.Compare(a[0], b[0])) })
+	return out
+}
+
+// joinSteps joins pieces a step apart while something of the lower one is
+// still beyond the slope cone that grows from what is held.
+func (j *joiner) joinSteps() error {
+	for _, p := range sorted(j.near) {
+		if j.find(p[0]) == j.find(p[1]) {
+			continue
+		}
+		ok, err := j.beyond(p[0], j.units[p[1]].k, j.near[p])
+		if err != nil {
+			return err
+		}
+		if ok {
+			j.join(p[0], p[1])
+		}
+	}
+	return nil
+}
+
+// beyond reports whether, just below layer top, some contact point is on
+// material of unit a that the slope cone has not reached.
+func (j *joiner) beyond(a, top int, contact []Point) (bool, error) {
+	u := j.units[a]
+	young := section.Intersect(u.foot, j.slabs[u.k].hangs)
+	lo, hi := bounds(u.foot)
+	const room = 3
+	frame := section.Polygons{{{lo[0] - room, lo[1] - room}, {hi[0] + room, lo[1] - room}, {hi[0] + room, hi[1] + room}, {lo[0] - room, hi[1] + room}}}
+	below, err := j.c.at(u.k)
+	if err != nil {
+		return false, err
+	}
+	below = section.Intersect(below, frame)
+	for k := u.k + 1; k < top; k++ {
+		now, err := j.c.at(k)
+		if err != nil {
+			return false, err
+		}
+		now = section.Intersect(now, frame)
+		d := offsetOf(j.c.st, k, j.slope)
+		// Old material outside the frame carries too: what touches the frame
+		// is taken as it is.
+		young = section.Subtract(now, section.Offset(section.Subtract(below, young), d, section.Miter))
+		young = section.Intersect(young, section.Offset(u.foot, room, section.Miter))
+		if empty(young) {
+			return false, nil
+		}
+		below = now
+	}
+	l := newLocator(section.Offset(young, offsetOf(j.c.st, top, j.slope)+2*j.cell, section.Miter))
+	for _, p := range contact {
+		if l.has(p) {
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// joinSelf joins ceilings over pieces that carry themselves: those that rest
+// on young ceiling and lead to more of it, and those that close a gable.
+func (j *joiner) joinSelf() {
+	below := make([][]int, len(j.units)) // lower units touching a unit
+	above := make([][]int, len(j.units))
+	for _, p := range sorted(j.touch) {
+		if j.units[p[0]].k < j.units[p[1]].k {
+			below[p[1]] = append(below[p[1]], p[0])
+			above[p[0]] = append(above[p[0]], p[1])
+		}
+	}
+	// birth is the layer of the youngest ceiling a piece rests on, -1 if none
+	// is young enough.
+	birth := make([]int, len(j.units))
+	for i, u := range j.units {
+		birth[i] = -1
+		if !u.self {
+			birth[i] = u.k
+			continue
+		}
+		for _, b := range below[i] {
+			if birth[b] >= 0 && u.k-birth[b] <= j.window {
+				birth[i] = max(birth[i], birth[b])
+			}
+		}
+	}
+	// leads is the lowest layer of ceiling reached from a piece upwards.
+	const none = 1 << 30
+	leads := make([]int, len(j.units))
+	for i := len(j.units) - 1; i >= 0; i-- {
+		leads[i] = none
+		if !j.units[i].self {
+			leads[i] = j.units[i].k
+			continue
+		}
+		for _, a := range above[i] {
+			leads[i] = min(leads[i], leads[a])
+		}
+	}
+	for i, u := range j.units {
+		if !u.self || birth[i] < 0 {
+			continue
+		}
+		through := leads[i] != none && leads[i]-birth[i] <= j.window
+		if !through && !j.closes(i, below[i]) {
+			continue
+		}
+		for _, b := range below[i] {
+			if birth[b] >= 0 && u.k-birth[b] <= j.window && (!j.units[b].self || through) {
+				j.join(b, i)
+			}
+		}
+		for _, a := range above[i] {
+			if through && leads[a] != none && leads[a]-birth[i] <= j.window {
+				j.join(a, i)
+			}
+		}
+	}
+}
+
+// closes reports whether a piece lies between two different ceilings of the
+// layer below: the ridge of a gable.
+func (j *joiner) closes(i int, below []int) bool {
+	first := -1
+	for _, b := range below {
+		if j.units[b].self || j.units[b].k != j.units[i].k-1 {
+			continue
+		}
+		if r := j.find(b); first < 0 {
+			first = r
+		} else if r != first {
+			return true
+		}
+	}
+	return false
+}
+
+// groups returns the units of each ceiling, lowest first; pieces that carry
+// themselves and joined none are left out.
+func (j *joiner) groups() [][]int {
+	at := map[int]int{}
+	var out [][]int
+	hangs := map[int]bool{}
+	for i, u := range j.units {
+		if !u.self {
+			hangs[j.find(i)] = true
+		}
+	}
+	for i := range j.units {
+		r := j.find(i)
+		if !hangs[r] {
+			continue
+		}
+		g, ok := at[r]
+		if !ok {
+			g = len(out)
+			at[r] = g
+			out = append(out, nil)
+		}
+		out[g] = append(out[g], i)
+	}
+	return out
+}

@@ -1,0 +1,229 @@
+package span
+
+import (
+	"fmt"
+	"math"
+
+	"falsework/mesh/section"
+)
+
+// Figures of the method (see the package comment).
+const (
+	lowGap      = 2.0 // clear height under which no blade gets in
+	smallIsland = 2.0 // disc that must fit into an island worth a rib
+)
+
+// judge reads the verdict off a piece. It is no ceiling when no bead fits.
+func (s *Survey) judge(p *piece, under *undersides, o Options) (Ceiling, bool) {
+	sh := p.sheet
+	c := Ceiling{Footprint: p.foot, Area: p.foot.Area(), On: "part", Limit: s.Settings.Limit}
+	if !fits(p.foot, s.Settings.Nozzle) || len(sh.at) == 0 {
+		return c, false
+	}
+	lo, hi := bounds(p.foot)
+	c.Min, c.Max = [2]float64(lo), [2]float64(hi)
+	c.Z = p.heights(under)
+	for _, u := range p.units {
+		if n := len(c.Strips); n > 0 && c.Strips[n-1].Layer == u.k {
+			c.Strips[n-1].Footprint = append(c.Strips[n-1].Footprint, u.foot...)
+			continue
+		}
+		c.Strips = append(c.Strips, Strip{u.k, s.cuts.st.lower(u.k), append(section.Polygons(nil), u.foot...)})
+	}
+	c.Limit = zoneLimit(o.Zones, p, c, s.Settings.Limit)
+	c.Held, c.Free = lines(sh.rims)
+	if o.OnRib != nil && p.onRib(c, o.OnRib) {
+		c.On = "rib"
+	}
+	l := sh.measure(c.Limit, s.Settings.Ledge, s.Settings.Slope)
+	if l.held && l.reach <= s.Settings.Nozzle && !l.ridge {
+		return c, false // a bead laid beside another
+	}
+	s.decide(&c, p, l)
+	return c, true
+}
+
+// fits reports whether a disc of the given diameter fits into a region.
+func fits(p section.Polygons, diameter float64) bool {
+	return !empty(section.Offset(p, -(diameter/2 - 1e-3), section.Miter))
+}
+
+// decide sets kind, verdict and reason.
+func (s *Survey) decide(c *Ceiling, p *piece, l load) {
+	ledge, limit := s.Settings.Ledge, c.Limit
+	c.Reach, c.Span = l.reach, math.Inf(1)
+	c.Hang, c.HangAt = l.hang, [2]float64(l.hangAt)
+	own := p.sheet.cell
+	switch {
+	case !l.held:
+		c.Kind = Island
+		c.Reach, c.Hang = math.Inf(1), math.Inf(1)
+		c.NeedsRibs = true
+		c.Why = "begins in mid-air: nothing holds it"
+		if !fits(p.foot, smallIsland) {
+			c.Small = true
+			c.Why += "; too small to rib"
+		}
+	case l.hang > ledge+over:
+		c.NeedsRibs = true
+		if !math.IsInf(l.strand, 1) {
+			c.Kind = Bridge
+			c.Span = max(l.span, l.strand)
+			c.Why = fmt.Sprintf("bridge of %.1f mm over the limit of %g mm", c.Span, limit)
+			c.AtLimit = c.Span-limit-over < own
+		} else {
+			c.Kind = Ledge
+			c.Reach = l.hang
+			c.Why = fmt.Sprintf("ledge of %.1f mm, more than %g mm hang free", l.hang, ledge)
+			c.AtLimit = l.hang-ledge-over < own
+		}
+	case l.ridge || l.reach > ledge && l.span > 0:
+		c.Kind = Bridge
+		c.Span = l.span
+		if c.Span > limit+over {
+			c.Why = fmt.Sprintf("bridge of %.1f mm, but nothing is further than %g mm from what holds", c.Span, ledge)
+		} else {
+			c.Why = fmt.Sprintf("bridge of %.1f mm within the limit of %g mm", c.Span, limit)
+			c.AtLimit = l.reach > ledge && limit+over-c.Span < own
+		}
+	default:
+		c.Kind = Ledge
+		c.Reach = l.hang
+		c.Why = fmt.Sprintf("ledge of %.1f mm within %g mm", l.hang, ledge)
+		c.AtLimit = ledge+over-l.hang < own
+	}
+	if c.AtLimit {
+		c.Why += "; at the limit"
+	}
+	if c.NeedsRibs && s.isLow(p, l, ledge) {
+		c.Low = true
+		c.Why += fmt.Sprintf("; clear height under %g mm, no blade gets in", lowGap)
+	}
+}
+
+// zoneLimit returns the limit of the zone that holds most of a ceiling, or
+// the general one.
+func zoneLimit(zones []Zone, p *piece, c Ceiling, limit float64) float64 {
+	best := 0
+	for _, z := range zones {
+		if z.Z[0] > c.Z[1]+lowGap || z.Z[1] < c.Z[0]-lowGap {
+			continue
+		}
+		l := newLocator(z.Footprint)
+		in, all := 0, 0
+		for n := 0; n < len(p.sheet.at); n += 1 + len(p.sheet.at)/400 {
+			all++
+			if l.has(p.sheet.pos(int32(n))) {
+				in++
+			}
+		}
+		if 2*in > all && in > best {
+			best, limit = in, z.Limit
+		}
+	}
+	return limit
+}
+
+// heights returns the lowest and highest underside from the part's facets,
+// or the layer boundaries where no facet is found.
+func (p *piece) heights(under *undersides) [2]float64 {
+	var out [2]float64
+	for i, k := range p.layers {
+		z, found := 0.0, false
+		s := p.sheet
+		level := p.c.st.lower(k)
+		tried := 0
+		for n := 0; n < len(s.at) && tried < 200; n += 1 + len(s.at)/4000 {
+			if math.Abs(s.z[n]-level) > 1e-9 {
+				continue
+			}
+			tried++
+			if h, ok := under.heightAt(k, s.pos(int32(n))); ok && (!found || i == 0 && h < z || i == 1 && h > z) {
+				z, found = h, true
+			}
+			if l, ok := under.level[k]; ok && l[0] == l[1] && found {
+				break
+			}
+		}
+		if !found {
+			z = level
+		}
+		out[i] = z
+	}
+	out[1] = max(out[0], out[1])
+	return out
+}
+
+// onRib asks whether most of the underside belongs to ribs.
+func (p *piece) onRib(c Ceiling, is func([3]float64) bool) bool {
+	in, all := 0, 0
+	for n := 0; n < len(p.sheet.at); n += 1 + len(p.sheet.at)/100 {
+		q := p.sheet.pos(int32(n))
+		all++
+		z := min(max(p.sheet.z[n], c.Z[0]), c.Z[1])
+		if is([3]float64{q[0], q[1], z}) {
+			in++
+		}
+	}
+	return 2*in > all
+}
+
+// isLow reports whether there is something close below every place that
+// needs a rib.
+func (s *Survey) isLow(p *piece, l load, ledge float64) bool {
+	st := s.cuts.st
+	for n, h := range l.hangs {
+		if h <= ledge {
+			continue
+		}
+		q, z := p.sheet.pos(int32(n)), p.sheet.z[n]
+		low := z-st.z0 < lowGap
+		for k := st.of(z+st.height/2) - 2; k >= 0 && !low && z-st.lower(k+1) < lowGap; k-- {
+			low = s.cuts.has(k, q)
+		}
+		if !low {
+			return false
+		}
+	}
+	return true
+}
+
+// lines joins rims that follow one another into polylines, held and free ones
+// apart.
+func lines(rims []rim) (held, free [][]Point) {
+	for i := 0; i < len(rims); {
+		j := i + 1
+		for j < len(rims) && rims[j].held == rims[i].held && rims[j].a == rims[j-1].b {
+			j++
+		}
+		row := []Point{rims[i].a}
+		for _, r := range rims[i:j] {
+			row = append(row, r.b)
+		}
+		if rims[i].held {
+			held = append(held, row)
+		} else {
+			free = append(free, row)
+		}
+		i = j
+	}
+	return held, free
+}
+
+// A Judgement says how far a ceiling is from being carried.
+type Judgement struct {
+	Reach   float64    // greatest distance inside the footprint to a held edge or rib
+	Hang    float64    // greatest distance to anything held or carried by a strand within the limit
+	At      [2]float64 // where Hang is greatest
+	ReachAt [2]float64
+}
+
+// Judge computes reach and hang of ceiling id (its ID) with ribs as further held
+// places (regions in plan as thick as the ribs) and strands up to limit. It
+// may be called from several goroutines.
+func (s *Survey) Judge(id int, ribs section.Polygons, limit float64) (Judgement, error) {
+	if id < 1 || id > len(s.Ceilings) {
+		return Judgement{}, fmt.Errorf("no ceiling %d: there are %d", id, len(s.Ceilings))
+	}
+	return s.sheets[id-1].try(ribs, limit, s.Settings.Ledge, s.Settings.Slope), nil
+}

@@ -1,0 +1,193 @@
+package span
+
+import (
+	"math"
+	"sort"
+
+	"falsework/mesh"
+)
+
+// A stack is the grid of layers a part is printed in, counted from its lowest
+// point.
+type stack struct {
+	z0, first, height float64
+	n                 int // layers whose mid-plane lies below the top
+}
+
+func newStack(b mesh.Box, s Settings) stack {
+	k := stack{z0: b.Min[2], first: s.FirstLayer, height: s.Layer}
+	if top := b.Max[2] - b.Min[2]; top > s.FirstLayer/2 {
+		k.n = 1
+		if rest := top - s.FirstLayer - s.Layer/2; rest > 0 {
+			k.n += int(math.Ceil(rest / s.Layer))
+		}
+	}
+	return k
+}
+
+// lower returns the lower boundary of layer k; lower(n) is the top of the
+// last.
+func (s stack) lower(k int) float64 {
+	if k <= 0 {
+		return s.z0
+	}
+	return s.z0 + s.first + float64(float64(k-1)*s.height)
+}
+
+// mid returns the mid-plane of layer k.
+func (s stack) mid(k int) float64 {
+	if k <= 0 {
+		return s.z0 + s.first/2
+	}
+	return s.z0 + s.first + float64((float64(k)-0.5)*s.height)
+}
+
+// of returns the layer that holds height z, clamped to the stack.
+func (s stack) of(z float64) int {
+	k := int(math.Floor((z-s.z0-s.first)/s.height)) + 1
+	return min(max(k, 0), max(s.n-1, 0))
+}
+
+// above returns the first layer whose mid-plane is not below z: the first
+// section that a vertex at z is below or on.
+func (s stack) above(z float64) int {
+	return sort.Search(s.n, func(k int) bool { return s.mid(k) >= z })
+}
+
+// activity tells what may happen between the mid-planes of layer k-1 and k.
+// It is found from facets alone and errs on the side of yes.
+type activity struct {
+	hang  []bool // something may be left in the air
+	lean  []bool // the underside of something grows
+	birth []bool // something may begin in mid-air
+}
+
+// Limits of the facet test. A mitred corner reaches miterReach times as far as
+// the offset itself.
+const (
+	miterReach = 2.0
+	nearlyFlat = 0.02 // a face whose normal dips less is a wall for the test of keels
+)
+
+// findActivity looks at every facet once.
+func findActivity(m *mesh.Mesh, st stack, slope float64) activity {
+	a := activity{make([]bool, st.n), make([]bool, st.n), make([]bool, st.n)}
+	if st.n == 0 {
+		return a
+	}
+	mark := func(row []bool, lo, hi float64) {
+		// Layer k lies between mid(k-1) and mid(k); both ends count.
+		from := max(st.above(lo), 1)
+		for k := from; k < st.n && st.mid(k-1) <= hi; k++ {
+			row[k] = true
+		}
+	}
+	lowest := make([]bool, len(m.Vertices))
+	for i := range lowest {
+		lowest[i] = true
+	}
+	used := make([]bool, len(m.Vertices))
+	steep := math.Sin(slope * math.Pi / 180)
+	var keels keelSearch
+	for t := range m.Triangles {
+		tri := m.Triangles[t]
+		var p [3][3]float64
+		for c, v := range tri {
+			q := m.Vertices[v]
+			p[c] = [3]float64{float64(q[0]), float64(q[1]), float64(q[2])}
+			used[v] = true
+		}
+		for c, v := range tri {
+			if p[(c+1)%3][2] < p[c][2] || p[(c+2)%3][2] < p[c][2] {
+				lowest[v] = false
+			}
+		}
+		lo, hi := min(p[0][2], p[1][2], p[2][2]), max(p[0][2], p[1][2], p[2][2])
+		nz := unitNormal(p)[2]
+		if nz < -1e-6 {
+			mark(a.lean, lo, hi)
+		}
+		if nz < -steep+1e-6 {
+			mark(a.hang, lo, hi)
+		} else if nz < -nearlyFlat {
+			keels.add(m, t)
+		}
+	}
+	for v, l := range lowest {
+		if z := float64(m.Vertices[v][2]); l && used[v] && z > st.z0 {
+			mark(a.hang, z, z)
+			mark(a.birth, z, z)
+			mark(a.lean, z, z)
+		}
+	}
+	keels.each(m, slope, func(lo, hi float64) { mark(a.hang, lo, hi) })
+	return a
+}
+
+// unitNormal returns the outward normal of a facet, zero for one without area.
+func unitNormal(p [3][3]float64) [3]float64 {
+	u := [3]float64{p[1][0] - p[0][0], p[1][1] - p[0][1], p[1][2] - p[0][2]}
+	v := [3]float64{p[2][0] - p[0][0], p[2][1] - p[0][1], p[2][2] - p[0][2]}
+	n := [3]float64{
+		float64(u[1]*v[2]) - float64(u[2]*v[1]),
+		float64(u[2]*v[0]) - float64(u[0]*v[2]),
+		float64(u[0]*v[1]) - float64(u[1]*v[0]),
+	}
+	l := math.Sqrt(float64(n[0]*n[0]) + float64(n[1]*n[1]) + float64(n[2]*n[2]))
+	if l == 0 {
+		return [3]float64{}
+	}
+	return [3]float64{n[0] / l, n[1] / l, n[2] / l}
+}
+
+// A keelSearch finds edges that lean more than their faces: two faces, each
+// steep enough, can meet below in an edge that is not, and the tip of such a
+// keel runs ahead of what a mitred offset covers.
+type keelSearch struct{ faces []int32 }
+
+func (k *keelSearch) add(_ *mesh.Mesh, t int) { k.faces = append(k.faces, int32(t)) }
+
+func (k *keelSearch) each(m *mesh.Mesh, slope float64, f func(lo, hi float64)) {
+	flat := 0.9 * miterReach * math.Tan(slope*math.Pi/180) // run over rise
+	seen := map[[2]int32]int32{}
+	for _, t := range k.faces {
+		tri := m.Triangles[t]
+		for c := range tri {
+			a, b := tri[c], tri[(c+1)%3]
+			p, q := m.Vertices[a], m.Vertices[b]
+			rise := math.Abs(float64(q[2]) - float64(p[2]))
+			run := math.Hypot(float64(q[0])-float64(p[0]), float64(q[1])-float64(p[1]))
+			if run <= flat*rise {
+				continue
+			}
+			key := [2]int32{min(a, b), max(a, b)}
+			if _, ok := seen[key]; !ok {
+				seen[key] = t
+				continue
+			}
+			lo, hi := min(p[2], q[2]), max(p[2], q[2])
+			if k.convex(m, seen[key], t) {
+				f(float64(lo), float64(hi))
+			}
+		}
+	}
+}
+
+// convex reports whether the apex of face b lies clearly below the plane of
+// face a, that is, whether their common edge sticks out.
+func (k *keelSearch) convex(m *mesh.Mesh, a, b int32) bool {
+	var p [3][3]float64
+	for c, v := range m.Triangles[a] {
+		q := m.Vertices[v]
+		p[c] = [3]float64{float64(q[0]), float64(q[1]), float64(q[2])}
+	}
+	n := unitNormal(p)
+	for _, v := range m.Triangles[b] {
+		q := m.Vertices[v]
+		d := n[0]*(float64(q[0])-p[0][0]) + n[1]*(float64(q[1])-p[0][1]) + n[2]*(float64(q[2])-p[0][2])
+		if d < -1e-4 {
+			return true
+		}
+	}
+	return false
+}

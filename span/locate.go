@@ -1,0 +1,190 @@
+package span
+
+import (
+	"math"
+	"sort"
+
+	"falsework/mesh/section"
+)
+
+// A locator answers whether points lie in a region. Edges are sorted into
+// rows of equal height, so that a question looks only at those that cross the
+// point's own row.
+type locator struct {
+	lo, hi Point
+	row    float64
+	start  []int32 // row i owns edges[start[i]:start[i+1]]
+	edges  []locEdge
+}
+
+type locEdge struct {
+	a, b Point
+	tag  int32 // which region of several
+}
+
+// newLocator indexes one region.
+func newLocator(p section.Polygons) *locator { return newLocators([]section.Polygons{p}) }
+
+// newLocators indexes several regions, told apart by their place in the list.
+func newLocators(ps []section.Polygons) *locator {
+	l := &locator{lo: Point{math.Inf(1), math.Inf(1)}, hi: Point{math.Inf(-1), math.Inf(-1)}}
+	n := 0
+	for _, p := range ps {
+		lo, hi := bounds(p)
+		l.lo[0], l.lo[1] = min(l.lo[0], lo[0]), min(l.lo[1], lo[1])
+		l.hi[0], l.hi[1] = max(l.hi[0], hi[0]), max(l.hi[1], hi[1])
+		for _, r := range p {
+			n += len(r)
+		}
+	}
+	if n == 0 {
+		return l
+	}
+	rows := min(max(n/2, 1), 4096)
+	l.row = max((l.hi[1]-l.lo[1])/float64(rows), 1e-6)
+	rows = int((l.hi[1]-l.lo[1])/l.row) + 1
+	l.start = make([]int32, rows+1)
+	each := func(f func(row int, e locEdge)) {
+		for t, p := range ps {
+			for _, r := range p {
+				for i, a := range r {
+					b := r[(i+1)%len(r)]
+					if a[1] == b[1] {
+						continue
+					}
+					i0, i1 := l.rowOf(min(a[1], b[1])), l.rowOf(max(a[1], b[1]))
+					for k := i0; k <= i1; k++ {
+						f(k, locEdge{a, b, int32(t)})
+					}
+				}
+			}
+		}
+	}
+	each(func(row int, _ locEdge) { l.start[row+1]++ })
+	for i := range rows {
+		l.start[i+1] += l.start[i]
+	}
+	l.edges = make([]locEdge, l.start[rows])
+	fill := append([]int32(nil), l.start[:rows]...)
+	each(func(row int, e locEdge) { l.edges[fill[row]] = e; fill[row]++ })
+	return l
+}
+
+func (l *locator) rowOf(y float64) int {
+	return min(max(int((y-l.lo[1])/l.row), 0), len(l.start)-2)
+}
+
+// crosses tells whether the ray from p to the right meets e, and which way.
+func (e locEdge) crosses(p Point) int {
+	a, b := e.a, e.b
+	if (a[1] <= p[1]) == (b[1] <= p[1]) {
+		return 0
+	}
+	side := float64((b[0]-a[0])*(p[1]-a[1])) - float64((p[0]-a[0])*(b[1]-a[1]))
+	if b[1] > a[1] {
+		if side < 0 {
+			return 1
+		}
+		return 0
+	}
+	if side > 0 {
+		return -1
+	}
+	return 0
+}
+
+// has reports whether p lies in the (first) region.
+func (l *locator) has(p Point) bool {
+	if len(l.edges) == 0 || p[0] < l.lo[0] || p[0] > l.hi[0] || p[1] < l.lo[1] || p[1] > l.hi[1] {
+		return false
+	}
+	k := l.rowOf(p[1])
+	w := 0
+	for _, e := range l.edges[l.start[k]:l.start[k+1]] {
+		w += e.crosses(p)
+	}
+	return w != 0
+}
+
+// which returns the places of all regions that hold p, ascending, in buf.
+func (l *locator) which(p Point, buf []int32) []int32 {
+	buf = buf[:0]
+	if len(l.edges) == 0 || p[0] < l.lo[0] || p[0] > l.hi[0] || p[1] < l.lo[1] || p[1] > l.hi[1] {
+		return buf
+	}
+	k := l.rowOf(p[1])
+	// Edges of one region follow one another in a row.
+	tag, w := int32(-1), 0
+	for _, e := range l.edges[l.start[k]:l.start[k+1]] {
+		if e.tag != tag {
+			if w != 0 {
+				buf = append(buf, tag)
+			}
+			tag, w = e.tag, 0
+		}
+		w += e.crosses(p)
+	}
+	if w != 0 {
+		buf = append(buf, tag)
+	}
+	return buf
+}
+
+// A run is a stretch of sample points of one row that lie in a region:
+// columns from up to, not including, to.
+type run struct{ row, from, to int32 }
+
+// scan returns the sample points of a lattice that lie in p. Sample (i, j) is
+// at origin + cell*(i+1/2, j+1/2). Runs come ordered by row, then column.
+func scan(p section.Polygons, origin Point, cell float64) []run {
+	type cut struct {
+		row int32
+		x   float64
+		way int8
+	}
+	var cuts []cut
+	for _, r := range p {
+		for i, a := range r {
+			b := r[(i+1)%len(r)]
+			way := int8(1)
+			if a[1] > b[1] {
+				a, b, way = b, a, -1
+			}
+			// Rows whose sample height y has a.y <= y < b.y.
+			j0 := int32(math.Ceil((a[1]-origin[1])/cell - 0.5))
+			j1 := int32(math.Ceil((b[1]-origin[1])/cell - 0.5))
+			if j1 <= j0 {
+				continue
+			}
+			k := (b[0] - a[0]) / (b[1] - a[1])
+			for j := j0; j < j1; j++ {
+				y := origin[1] + float64((float64(j)+0.5)*cell)
+				cuts = append(cuts, cut{j, a[0] + float64((y-a[1])*k), way})
+			}
+		}
+	}
+	sort.Slice(cuts, func(i, j int) bool {
+		if cuts[i].row != cuts[j].row {
+			return cuts[i].row < cuts[j].row
+		}
+		return cuts[i].x < cuts[j].x
+	})
+	var runs []run
+	w := 0
+	for i, c := range cuts {
+		if i > 0 && cuts[i-1].row != c.row {
+			w = 0
+		}
+		if w != 0 {
+			from := int32(math.Ceil((cuts[i-1].x-origin[0])/cell - 0.5))
+			to := int32(math.Ceil((c.x-origin[0])/cell - 0.5))
+			if n := len(runs); n > 0 && runs[n-1].row == c.row && runs[n-1].to >= from {
+				runs[n-1].to = max(runs[n-1].to, to)
+			} else if from < to {
+				runs = append(runs, run{c.row, from, to})
+			}
+		}
+		w += int(c.way)
+	}
+	return runs
+}

@@ -1,0 +1,134 @@
+package span
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"falsework/mesh"
+	"falsework/mesh/section"
+)
+
+// read is the way from layers to ceilings, stage by stage.
+func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, act activity) (*Survey, error) {
+	c := newCuts(section.NewSlicer(m), st)
+	s.cuts = c
+	s.ground = &ground{c: c}
+	var hot []int
+	for k := 1; k < st.n; k++ {
+		if act.hang[k] {
+			hot = append(hot, k)
+		}
+	}
+	window := int(math.Floor(s.Settings.Ledge/math.Tan(s.Settings.Slope*math.Pi/180)/s.Settings.Layer + 1e-9))
+	total := 2 * len(hot)
+	tick := func(base int) func(int) {
+		if o.Progress == nil {
+			return nil
+		}
+		return func(done int) { o.Progress(base+done, total) }
+	}
+	slabs := make([]slab, st.n)
+	err := forEach(ctx, len(hot), tick(0), func(i int) error {
+		var err error
+		slabs[hot[i]], err = hangAt(c, hot[i], s.Settings.Slope)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	if err := growNear(ctx, c, slabs, act.lean, window); err != nil {
+		return nil, err
+	}
+	g, err := findGround(ctx, c, act.birth)
+	if err != nil {
+		return nil, err
+	}
+	s.ground = g
+	j := &joiner{c: c, slabs: slabs, slope: s.Settings.Slope, window: max(window, 1),
+		cell: joinCell(st, s.Settings), origin: Point{s.Bounds.Min[0], s.Bounds.Min[1]},
+		near: map[[2]int][]Point{}, touch: map[[2]int]bool{}}
+	j.addUnits()
+	j.findTouching()
+	if err := j.joinSteps(); err != nil {
+		return nil, err
+	}
+	j.joinSelf()
+	if err := s.judgeAll(ctx, m, o, j, tick(len(hot))); err != nil {
+		return nil, err
+	}
+	if o.Progress != nil {
+		o.Progress(total, total)
+	}
+	return s, nil
+}
+
+// joinCell is the lattice on which pieces are seen to touch: finer than the
+// narrowest strip that a layer can leave hanging.
+func joinCell(st stack, s Settings) float64 {
+	d := st.height * math.Tan((s.Slope+tolerance)*math.Pi/180)
+	return min(0.2, d, s.Nozzle/2) / 1.5
+}
+
+// growNear finds the pieces that carry themselves in the layers up to window
+// above something that hangs.
+func growNear(ctx context.Context, c *cuts, slabs []slab, lean []bool, window int) error {
+	var near []int
+	last := -1 << 30
+	for k := range slabs {
+		if k-last <= window && lean[k] || slabs[k].foot != nil {
+			near = append(near, k)
+		}
+		if slabs[k].foot != nil {
+			last = k
+		}
+	}
+	return forEach(ctx, len(near), nil, func(i int) error { return growAt(c, near[i], &slabs[near[i]]) })
+}
+
+// judgeAll turns groups of units into judged ceilings, in order.
+func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joiner, tick func(int)) error {
+	groups := j.groups()
+	want := map[int]bool{}
+	for _, g := range groups {
+		want[j.units[g[0]].k], want[j.units[g[len(g)-1]].k] = true, true
+	}
+	under := findUndersides(m, s.cuts.st, want)
+	type result struct {
+		c     Ceiling
+		sheet *sheet
+		ok    bool
+	}
+	results := make([]result, len(groups))
+	err := forEach(ctx, len(groups), tick, func(i int) error {
+		units := make([]unit, len(groups[i]))
+		for n, u := range groups[i] {
+			units[n] = j.units[u]
+		}
+		p := newPiece(s.cuts, s.ground, units, s.rise()+0.5)
+		r := &results[i]
+		r.c, r.ok = s.judge(p, under, o)
+		r.sheet = p.sheet
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	results = slices.DeleteFunc(results, func(r result) bool { return !r.ok })
+	slices.SortStableFunc(results, func(a, b result) int {
+		return cmp.Or(cmp.Compare(a.c.Z[0], b.c.Z[0]), cmp.Compare(a.c.Min[1], b.c.Min[1]), cmp.Compare(a.c.Min[0], b.c.Min[0]))
+	})
+	for i, r := range results {
+		r.c.ID = i + 1
+		s.Ceilings = append(s.Ceilings, r.c)
+		s.sheets = append(s.sheets, r.sheet)
+	}
+	return nil
+}
+
+// rise is how far apart in height two pieces of one ceiling may be where they
+// touch.
+func (s *Survey) rise() float64 {
+	return s.Settings.Ledge / math.Tan(s.Settings.Slope*math.Pi/180)
+}

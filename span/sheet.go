@@ -1,0 +1,217 @@
+package span
+
+import (
+	"math"
+
+	"falsework/mesh/section"
+)
+
+// A sheet is one ceiling laid out on a lattice of square cells: what distances
+// and strands are computed on. The border is kept exactly, as straight rims,
+// so that the lattice decides only which way a path goes, not how long it is.
+//
+// A cell belongs to the sheet when its centre lies in the footprint. Cells are
+// numbered row by row (nodes); index -1 stands for a place outside.
+type sheet struct {
+	cell   float64
+	origin Point
+	nx, ny int       // lattice with a margin of one cell all round
+	id     []int32   // by lattice index: node, or -1
+	at     []int32   // by node: lattice index
+	z      []float64 // by node: height of the underside
+	clear  []int32   // by node: every cell nearer than this (the larger of dx, dy) is in the sheet
+	step   float64   // neighbours further apart in height than this do not touch
+	cliffs bool      // some neighbours do not touch
+	convex bool      // every two points see each other
+	rims   []rim
+	area   float64
+	foot   section.Polygons
+	inside *locator
+}
+
+// steps to the eight neighbours, and their length in cells.
+var ways = [8]struct {
+	dx, dy int
+	l      float64
+}{
+	{1, 0, 1}, {0, 1, 1}, {-1, 0, 1}, {0, -1, 1},
+	{1, 1, math.Sqrt2}, {-1, 1, math.Sqrt2}, {-1, -1, math.Sqrt2}, {1, -1, math.Sqrt2},
+}
+
+// cellFor chooses the lattice for a footprint: no coarser than a sixth of the
+// mean width of a strip, fine on small ceilings, coarser on wide ones, where
+// exact rims keep the lengths true.
+func cellFor(foot section.Polygons) float64 {
+	const cells = 30000
+	area := foot.Area()
+	width := 2 * area / max(perimeter(foot), 1e-9)
+	c := math.Sqrt(area / cells)
+	c = min(max(c, 0.1), 0.5)
+	return max(min(c, width/4), 0.02)
+}
+
+// newSheet lays foot out. height tells the height of the underside at a
+// point; nil means a flat ceiling at 0.
+func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func(Point) float64) *sheet {
+	s := &sheet{cell: cell, step: step, rims: rims, foot: foot, area: foot.Area(), convex: isConvex(foot), inside: newLocator(foot)}
+	lo, hi := bounds(foot)
+	if len(foot) == 0 {
+		return s
+	}
+	// Cells are counted from the middle, so that a mirrored part gets a
+	// mirrored lattice.
+	mx, my := int((hi[0]-lo[0])/cell)+2, int((hi[1]-lo[1])/cell)+2
+	s.nx, s.ny = mx+2, my+2
+	s.origin = Point{(lo[0]+hi[0])/2 - float64(s.nx)*cell/2, (lo[1]+hi[1])/2 - float64(s.ny)*cell/2}
+	s.id = make([]int32, s.nx*s.ny)
+	for i := range s.id {
+		s.id[i] = -1
+	}
+	for _, r := range scan(foot, s.origin, cell) {
+		for i := r.from; i < r.to; i++ {
+			s.id[int(r.row)*s.nx+int(i)] = 0
+		}
+	}
+	for i, v := range s.id {
+		if v == 0 {
+			s.id[i] = int32(len(s.at))
+			s.at = append(s.at, int32(i))
+		}
+	}
+	s.z = make([]float64, len(s.at))
+	if height != nil {
+		for n := range s.at {
+			s.z[n] = height(s.pos(int32(n)))
+		}
+		s.findCliffs()
+	}
+	s.findClear()
+	return s
+}
+
+// pos returns the centre of node n.
+func (s *sheet) pos(n int32) Point {
+	i := int(s.at[n])
+	return s.centre(i%s.nx, i/s.nx)
+}
+
+func (s *sheet) centre(ix, iy int) Point {
+	return Point{s.origin[0] + float64((float64(ix)+0.5)*s.cell), s.origin[1] + float64((float64(iy)+0.5)*s.cell)}
+}
+
+// within reports whether p lies in the footprint.
+func (s *sheet) within(p Point) bool { return s.inside.has(p) }
+
+// node returns the node whose cell holds p, or -1.
+func (s *sheet) node(p Point) int32 {
+	ix, iy := int(math.Floor((p[0]-s.origin[0])/s.cell)), int(math.Floor((p[1]-s.origin[1])/s.cell))
+	if ix < 0 || iy < 0 || ix >= s.nx || iy >= s.ny {
+		return -1
+	}
+	return s.id[iy*s.nx+ix]
+}
+
+// next returns the neighbour of n in direction w (0 to 7) that touches it, or
+// -1.
+func (s *sheet) next(n int32, w int) int32 {
+	m := s.id[int(s.at[n])+ways[w].dy*s.nx+ways[w].dx]
+	if m >= 0 && s.cliffs && math.Abs(s.z[m]-s.z[n]) > s.step {
+		return -1
+	}
+	return m
+}
+
+func (s *sheet) findCliffs() {
+	for n := range s.at {
+		for w := range ways {
+			m := s.id[int(s.at[n])+ways[w].dy*s.nx+ways[w].dx]
+			if m >= 0 && math.Abs(s.z[m]-s.z[n]) > s.step {
+				s.cliffs = true
+				return
+			}
+		}
+	}
+}
+
+// findClear fills clear in two passes over the nodes.
+func (s *sheet) findClear() {
+	s.clear = make([]int32, len(s.at))
+	pass := func(n int32, of [4]int) {
+		c := s.clear[n]
+		for _, w := range of {
+			m := s.next(n, w)
+			if m < 0 {
+				c = 1
+				break
+			}
+			c = min(c, s.clear[m]+1)
+		}
+		s.clear[n] = c
+	}
+	for n := range s.clear {
+		s.clear[n] = math.MaxInt32 - 1
+		for w := range ways {
+			if s.next(int32(n), w) < 0 {
+				s.clear[n] = 1
+				break
+			}
+		}
+	}
+	for n := int32(0); int(n) < len(s.clear); n++ {
+		if s.clear[n] > 1 {
+			pass(n, [4]int{2, 3, 6, 7})
+		}
+	}
+	for n := int32(len(s.clear)) - 1; n >= 0; n-- {
+		if s.clear[n] > 1 {
+			pass(n, [4]int{0, 1, 4, 5})
+		}
+	}
+}
+
+// sees reports whether the straight way from node n to p stays in the sheet,
+// the last cell before p not looked at (p may lie on the border).
+func (s *sheet) sees(n int32, p Point) bool {
+	if s.convex && !s.cliffs {
+		return true
+	}
+	i := int(s.at[n])
+	ix, iy := i%s.nx, i/s.nx
+	c := s.centre(ix, iy)
+	dx, dy := (p[0]-c[0])/s.cell, (p[1]-c[1])/s.cell
+	long := max(math.Abs(dx), math.Abs(dy))
+	last := int(long - 0.75)
+	if last < 1 {
+		return true
+	}
+	dx, dy = dx/long, dy/long
+	x, y := float64(ix)+0.5, float64(iy)+0.5
+	for k, m := 0, n; ; {
+		hop := max(int(s.clear[m])-1, 1)
+		k += hop
+		if k > last {
+			return true
+		}
+		q := s.id[int(y+float64(float64(k)*dy))*s.nx+int(x+float64(float64(k)*dx))]
+		if q < 0 || s.cliffs && hop == 1 && math.Abs(s.z[q]-s.z[m]) > s.step {
+			return false
+		}
+		m = q
+	}
+}
+
+// isConvex reports whether a footprint is a single convex ring.
+func isConvex(p section.Polygons) bool {
+	if len(p) != 1 {
+		return false
+	}
+	r := p[0]
+	for i, a := range r {
+		b, c := r[(i+1)%len(r)], r[(i+2)%len(r)]
+		turn := float64((b[0]-a[0])*(c[1]-b[1])) - float64((b[1]-a[1])*(c[0]-b[0]))
+		if turn < -1e-9 {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,116 @@
+package span
+
+import (
+	"math"
+
+	"falsework/mesh/section"
+)
+
+// over is by how much a length must pass a limit to count as over it.
+const over = 0.1
+
+// A load is how far the places of a sheet are from what carries them.
+type load struct {
+	reach    float64 // greatest distance to a held rim
+	reachAt  Point
+	span     float64 // longest shortest strand, 0 when there is none
+	ridge    bool    // some string is held at both ends
+	hang     float64 // greatest distance to what holds or is carried within the limit
+	hangAt   Point
+	hangNode int32
+	strand   float64 // shortest strand at hangAt, +Inf when there is none
+	held     bool
+	hangs    []float64 // hang by node
+}
+
+// measure finds reach, span and hang of a sheet.
+func (s *sheet) measure(limit, ledge, slope float64) load {
+	f := s.spread(s.rims, nil)
+	var l load
+	for _, d := range f.d {
+		l.held = l.held || !math.IsInf(d, 1)
+	}
+	if !l.held {
+		l.hangs = f.d
+		l.reach, l.hang, l.strand = math.Inf(1), math.Inf(1), math.Inf(1)
+		return l
+	}
+	l.reach, l.reachAt, _ = f.greatest()
+	for _, r := range f.ridges() {
+		l.ridge = true
+		l.span = max(l.span, r.length)
+	}
+	var carried []bool
+	var strands []float64
+	if l.reach > ledge {
+		strands = s.strands(f, s.rims, nil, math.Inf(1), nil)
+		carried = make([]bool, len(strands))
+		for n, x := range strands {
+			carried[n] = x <= limit+over
+			if !math.IsInf(x, 1) && f.d[n] > ledge {
+				l.span = max(l.span, x)
+			}
+		}
+	}
+	s.findHang(&l, s.rims, carried, slope)
+	l.strand = math.Inf(1)
+	if strands != nil && l.hangNode >= 0 {
+		l.strand = strands[l.hangNode]
+	}
+	return l
+}
+
+// findHang computes the distance of every node to what is held or carried,
+// less what the rise of the underside carries by itself.
+func (s *sheet) findHang(l *load, rims []rim, carried []bool, slope float64) {
+	e := s.spread(rims, carried)
+	tan := math.Tan(slope * math.Pi / 180)
+	best, at := 0.0, int32(-1)
+	for n, d := range e.d {
+		if math.IsInf(d, 1) {
+			e.d[n] = 0 // cut off by the lattice alone
+			continue
+		}
+		e.d[n] = max(d-max(s.z[n]-e.base[n], 0)*tan, 0)
+		if e.d[n] > best+1e-9 {
+			best, at = e.d[n], int32(n)
+		}
+	}
+	l.hangs, l.hang, l.hangNode = e.d, best, at
+	if at >= 0 {
+		l.hangAt = s.pos(at)
+	}
+}
+
+// try measures a sheet with ribs under it.
+func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgement {
+	var inner []rim
+	for _, r := range ribs {
+		for i, a := range r {
+			inner = append(inner, rim{a: a, b: r[(i+1)%len(r)], held: true})
+		}
+	}
+	all := append(s.rims[:len(s.rims):len(s.rims)], inner...)
+	f := s.spread(all, nil)
+	var l load
+	l.reach, l.reachAt, _ = f.greatest()
+	out := Judgement{Reach: l.reach, ReachAt: [2]float64(l.reachAt)}
+	for _, d := range f.d {
+		if math.IsInf(d, 1) {
+			out.Reach, out.Hang = math.Inf(1), math.Inf(1)
+			return out
+		}
+	}
+	needed := make([]bool, len(f.d))
+	for n, d := range f.d {
+		needed[n] = d > ledge
+	}
+	strands := s.strands(f, s.rims, inner, limit+over, needed)
+	carried := make([]bool, len(strands))
+	for n, x := range strands {
+		carried[n] = x <= limit+over
+	}
+	s.findHang(&l, all, carried, slope)
+	out.Hang, out.At = l.hang, [2]float64(l.hangAt)
+	return out
+}
