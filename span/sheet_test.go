@@ -1,7 +1,6 @@
 package span
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -118,33 +117,58 @@ func ringPlan(out, in float64, n int, outHeld, inHeld bool) plan {
 	return p
 }
 
-func TestProbe(t *testing.T) {
-	cases := []struct {
-		name string
-		p    plan
-	}{
-		{"lintel 160x3", rect(160, 3, "0101")},
-		{"lintel 100x0.4", rect(100, 0.4, "0101")},
-		{"roof 40x30 all", rect(40, 30, "1111")},
-		{"roof 234x147 three", rect(234, 147, "1101")},
-		{"roof 234x147 all", rect(234, 147, "1111")},
-		{"niche 60x20", rect(60, 20, "1101")},
-		{"niche 200x20", rect(200, 20, "1101")},
-		{"shelf 50x10", rect(50, 10, "1000")},
-		{"corner 35", rect(35, 35, "1001")},
-		{"disc 30", disc(30, 96, true)},
-		{"bow r50 t3 90", bow(50, 3, 90, 40)},
-		{"bow r100 t0.4 60", bow(100, 0.4, 60, 60)},
-		{"ring shelf 40/30 outer", ringPlan(40, 30, 96, true, false)},
-		{"ring 40/10 both", ringPlan(40, 10, 96, true, true)},
-		{"mushroom 40/10", ringPlan(40, 10, 96, false, true)},
-		{"ell", plan{section.Polygons{{{0, 0}, {60, 0}, {60, 20}, {20, 20}, {20, 60}, {0, 60}}}, [][]bool{all(6, true)}}},
-	}
-	for _, c := range cases {
+// ell is an L of two arms of one width, held all round.
+func ell(long, wide float64) plan {
+	return plan{section.Polygons{{{0, 0}, {long, 0}, {long, wide}, {wide, wide}, {wide, long}, {0, long}}}, [][]bool{all(6, true)}}
+}
+
+// Every figure is a closed form; names tell the shape. A span of 0 stands for
+// none. Lengths are good to slack.
+var flatShapes = []struct {
+	name              string
+	p                 plan
+	reach, span, hang float64
+	slack             float64
+}{
+	{"lintel held at its ends", rect(160, 3, "0101"), 80, 160, 80, 0.2},
+	{"wall of one bead", rect(100, 0.4, "0101"), 50, 100, 50, 0.2},
+	{"lintel within the limit", rect(60, 3, "0101"), 30, 60, 0, 0.2},
+	{"roof held all round", rect(40, 30, "1111"), 15, 30, 0, 0.2},
+	{"wide roof held all round", rect(234, 147, "1111"), 73.5, 147, 73.5, 0.5},
+	{"roof held on three sides", rect(234, 147, "1101"), 117, 234, 117, 0.5},
+	{"niche held on three sides", rect(60, 20, "1101"), 20, 60, 0, 0.2},
+	{"wide niche", rect(200, 20, "1101"), 20, 200, 20, 0.4},
+	{"shelf", rect(50, 10, "1000"), 10, 0, 10, 0.2},
+	// Chords from side to side carry what lies within the diagonal; the free
+	// corner is 35/sqrt 2 from it.
+	{"corner plate", rect(35, 35, "1001"), 35, 49.5, 24.75, 0.4},
+	{"disc", disc(30, 96, true), 30, 60, 0, 0.2},
+	// Chords along the rim of the hole: 2 sqrt(40^2 - 30^2).
+	{"ring held outside", ringPlan(40, 30, 96, true, false), 10, 52.9, 0.3, 0.4},
+	{"ring held on both rims", ringPlan(40, 10, 96, true, true), 15, 30, 0, 0.2},
+	{"mushroom", ringPlan(40, 10, 96, false, true), 30, 0, 30, 0.2},
+	// Inner arc 78.54, mean arc 80.9.
+	{"bowed lintel", bow(50, 3, 90, 40), 40, 79.9, 39.9, 0.7},
+	{"bowed wall of one bead", bow(100, 0.4, 60, 60), 52.4, 104.8, 52.4, 0.3},
+	// The largest disc touches both outer walls and the inner corner; the
+	// chord through its middle runs from corner to corner, 20 sqrt 2.
+	{"ell held all round", ell(60, 20), 11.72, 28.2, 0, 0.3},
+}
+
+func TestFlatShapes(t *testing.T) {
+	for _, c := range flatShapes {
 		for _, deg := range []float64{0, 27, 45, 63.3} {
-			s := turned(c.p, deg, false, 3.14, 2.7).sheet()
-			l := s.measure(70, 2, 45)
-			fmt.Printf("%-24s %5.1f cell %.3f n %6d reach %7.3f span %8.3f hang %7.3f strand %8.3f at %v\n", c.name, deg, s.cell, len(s.at), l.reach, l.span, l.hang, l.strand, l.hangAt)
+			for _, mirror := range []bool{false, true} {
+				l := turned(c.p, deg, mirror, 3.14, 2.7).sheet().measure(70, 2, 45)
+				for _, v := range []struct {
+					what      string
+					got, want float64
+				}{{"reach", l.reach, c.reach}, {"span", l.span, c.span}, {"hang", l.hang, c.hang}} {
+					if math.Abs(v.got-v.want) > c.slack {
+						t.Errorf("%s turned by %g, mirrored %v: %s %.3f, want %.3f", c.name, deg, mirror, v.what, v.got, v.want)
+					}
+				}
+			}
 		}
 	}
 }
