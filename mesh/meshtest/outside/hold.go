@@ -1,0 +1,40 @@
+package outside
+
+import (
+	"math"
+	"testing"
+)
+
+// Hold checks one answer: the library takes all meshes as manifolds, nothing
+// of the part is lost, and volume and genus of the ribbed mesh are those of
+// the library's own union of the same operands.
+func Hold(t *testing.T, a Answer) {
+	t.Helper()
+	if a.Error != "" {
+		t.Errorf("case %s: the library refuses it: %s", a.Name, a.Error)
+		return
+	}
+	for _, m := range []struct {
+		name string
+		Measure
+	}{{"part", a.Part}, {"ribs", a.Ribs}, {"union", a.Union}, {"ribbed", a.Ribbed}} {
+		if m.Status != "NoError" {
+			t.Errorf("case %s: %s is no manifold to the library: %s", a.Name, m.name, m.Status)
+		}
+	}
+	// Both sides round new points to float32, within a micron; a thousandth of
+	// the ribs' volume and a millionth of the part's are the bounds promised.
+	bound := math.Min(1e-6*a.Part.Volume, 1e-3*a.Ribs.Volume)
+	if d := math.Abs(a.Ribbed.Volume - a.Union.Volume); d > bound {
+		t.Errorf("case %s: volume %.6f mm3, the library's union %.6f (%.2g apart, bound %.2g)", a.Name, a.Ribbed.Volume, a.Union.Volume, d, bound)
+	}
+	if a.Lost > bound {
+		t.Errorf("case %s: %.3g mm3 of the part are lost (bound %.2g)", a.Name, a.Lost, bound)
+	}
+	if a.Extra > bound {
+		t.Errorf("case %s: %.3g mm3 are in neither part nor ribs (bound %.2g)", a.Name, a.Extra, bound)
+	}
+	if a.Ribbed.Genus != a.Union.Genus {
+		t.Errorf("case %s: genus %d, the library's union has %d", a.Name, a.Ribbed.Genus, a.Union.Genus)
+	}
+}

@@ -1,0 +1,238 @@
+// Package outside lets tests ask a general-purpose solid library, the npm
+// package manifold-3d, about operands that this module united itself.
+//
+// A test gathers cases and calls [Ask]. With the environment variable
+// FALSEWORK_OUTSIDE naming the folder where the library and the script
+// compare.mjs are installed (.ci/run does both), the library is asked at
+// once. Without it the answers stored in a file under testdata are used, and
+// the test says that the live comparison was skipped. A stored answer counts
+// only for the very operands it was given for, told by their hash; with
+// FALSEWORK_UPDATE=1 a live run writes the file anew.
+package outside
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"falsework/mesh"
+)
+
+// A Case is a part, what was added to it, and what this module made of them.
+type Case struct {
+	Name   string // a folder name
+	Part   *mesh.Mesh
+	Tools  []*mesh.Mesh // as they were united, shift included
+	Ribbed *mesh.Mesh
+}
+
+// A Measure is what the library says of one solid; millimetres.
+type Measure struct {
+	Status string  `json:"status"`
+	Volume float64 `json:"volume"`
+	Area   float64 `json:"area"`
+	Genus  int     `json:"genus"`
+}
+
+// An Answer is what the library says of a case.
+type Answer struct {
+	Name     string  `json:"name"`
+	Operands string  `json:"operands"` // hash of part, tools and ribbed mesh
+	Error    string  `json:"error,omitempty"`
+	Part     Measure `json:"part"`
+	Ribs     Measure `json:"ribs"`   // the library's union of the tools
+	Union    Measure `json:"union"`  // the library's union of part and tools
+	Ribbed   Measure `json:"ribbed"` // the mesh this module made
+	Lost     float64 `json:"lost"`   // volume of part minus ribbed
+	Extra    float64 `json:"extra"`  // volume of ribbed minus the library's union
+}
+
+// store is the form of the file of answers.
+type store struct {
+	Source  string   `json:"source"`
+	Answers []Answer `json:"answers"`
+}
+
+const source = "manifold-3d 3.5.4 (npm), asked by .ci/outside/compare.mjs; written by FALSEWORK_UPDATE=1"
+
+// Ask returns the library's answers, in the order of the cases. It skips the
+// rest of the test when there is neither a live library nor a stored answer
+// for these operands.
+func Ask(t *testing.T, file string, cases []Case) []Answer {
+	t.Helper()
+	if len(cases) == 0 {
+		t.Fatal("outside: no case to compare")
+	}
+	stored, err := load(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	home := os.Getenv("FALSEWORK_OUTSIDE")
+	if home == "" {
+		t.Logf("live comparison skipped (FALSEWORK_OUTSIDE is not set): using the answers stored in %s", file)
+		answers, missing := match(stored, cases)
+		if missing != "" {
+			t.Skipf("no answer stored in %s for case %s as it is now; run .ci/run, or renew the file with FALSEWORK_OUTSIDE and FALSEWORK_UPDATE=1", file, missing)
+		}
+		return answers
+	}
+	answers, err := live(t, home, cases)
+	if err != nil {
+		t.Fatal(err)
+	}
+	switch {
+	case os.Getenv("FALSEWORK_UPDATE") == "1":
+		if err := save(file, answers); err != nil {
+			t.Fatal(err)
+		}
+	default:
+		old, missing := match(stored, cases)
+		if missing != "" {
+			t.Errorf("%s has no answer for case %s as it is now; renew it with FALSEWORK_UPDATE=1", file, missing)
+		}
+		for i := range old {
+			if why := differ(old[i], answers[i]); why != "" {
+				t.Errorf("case %s: stored and live answer differ in %s", cases[i].Name, why)
+			}
+		}
+	}
+	return answers
+}
+
+// differ names the first measure in which two answers differ by more than
+// the last digits.
+func differ(a, b Answer) string {
+	pairs := []struct {
+		name string
+		a, b Measure
+	}{{"part", a.Part, b.Part}, {"ribs", a.Ribs, b.Ribs}, {"union", a.Union, b.Union}, {"ribbed", a.Ribbed, b.Ribbed}}
+	for _, p := range pairs {
+		if p.a.Status != p.b.Status || p.a.Genus != p.b.Genus ||
+			math.Abs(p.a.Volume-p.b.Volume) > 1e-9*math.Abs(p.a.Volume) {
+			return fmt.Sprintf("%s: %+v and %+v", p.name, p.a, p.b)
+		}
+	}
+	if a.Error != b.Error {
+		return fmt.Sprintf("error: %q and %q", a.Error, b.Error)
+	}
+	return ""
+}
+
+func load(file string) (store, error) {
+	var s store
+	b, err := os.ReadFile(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return s, nil
+	}
+	if err == nil {
+		err = json.Unmarshal(b, &s)
+	}
+	if err != nil {
+		return s, fmt.Errorf("outside: %s: %w", file, err)
+	}
+	return s, nil
+}
+
+func save(file string, answers []Answer) error {
+	b, err := json.MarshalIndent(store{source, answers}, "", " ")
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(file, append(b, '\n'), 0o644)
+}
+
+// match finds the stored answer of each case by the hash of its operands and
+// names the first case without one.
+func match(s store, cases []Case) ([]Answer, string) {
+	var out []Answer
+	for _, c := range cases {
+		h := c.hash()
+		i := slices.IndexFunc(s.Answers, func(a Answer) bool { return a.Name == c.Name && a.Operands == h })
+		if i < 0 {
+			return nil, c.Name
+		}
+		out = append(out, s.Answers[i])
+	}
+	return out, ""
+}
+
+// live writes the cases to a folder and asks the library.
+func live(t *testing.T, home string, cases []Case) ([]Answer, error) {
+	dir := t.TempDir()
+	for _, c := range cases {
+		if err := c.write(filepath.Join(dir, c.Name)); err != nil {
+			return nil, err
+		}
+	}
+	cmd := exec.Command("node", "compare.mjs", dir)
+	cmd.Dir = home
+	var stdout, stderr bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &stdout, &stderr
+	if err := cmd.Run(); err != nil {
+		return nil, fmt.Errorf("outside: node compare.mjs in %s: %w\n%s", home, err, stderr.Bytes())
+	}
+	byName := map[string]Answer{}
+	if err := json.Unmarshal(stdout.Bytes(), &byName); err != nil {
+		return nil, fmt.Errorf("outside: answer of compare.mjs: %w", err)
+	}
+	var out []Answer
+	for _, c := range cases {
+		a, ok := byName[c.Name]
+		if !ok {
+			return nil, fmt.Errorf("outside: no answer for case %s", c.Name)
+		}
+		a.Name, a.Operands = c.Name, c.hash()
+		out = append(out, a)
+	}
+	return out, nil
+}
+
+func (c Case) hash() string {
+	h := sha256.New()
+	for _, m := range append([]*mesh.Mesh{c.Part, c.Ribbed}, c.Tools...) {
+		h.Write(encode(m))
+	}
+	return hex.EncodeToString(h.Sum(nil)[:12])
+}
+
+func (c Case) write(dir string) error {
+	err := os.MkdirAll(dir, 0o755)
+	put := func(name string, m *mesh.Mesh) {
+		err = cmp.Or(err, os.WriteFile(filepath.Join(dir, name), encode(m), 0o644))
+	}
+	put("part.stl", c.Part)
+	put("ribbed.stl", c.Ribbed)
+	for i, m := range c.Tools {
+		put(fmt.Sprintf("tool-%03d.stl", i), m)
+	}
+	return err
+}
+
+// encode writes the bare records of binary STL. The module's own writer is
+// not used here: what is compared should not pass through it.
+func encode(m *mesh.Mesh) []byte {
+	b := make([]byte, 84, 84+50*len(m.Triangles))
+	binary.LittleEndian.PutUint32(b[80:], uint32(len(m.Triangles)))
+	for t := range m.Triangles {
+		b = append(b, make([]byte, 12)...)
+		for c := range 3 {
+			for _, x := range m.Corner(t, c) {
+				b = binary.LittleEndian.AppendUint32(b, math.Float32bits(x))
+			}
+		}
+		b = append(b, 0, 0)
+	}
+	return b
+}
