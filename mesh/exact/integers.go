@@ -84,3 +84,24 @@ func VolumeExact(a, b, c, d [3]float32) (*big.Int, bool) {
 
 func sub(a, b *big.Int) *big.Int { return new(big.Int).Sub(a, b) }
 func mul(a, b *big.Int) *big.Int { return new(big.Int).Mul(a, b) }
+
+// NormalExact returns the normal (b-a) x (c-a) of a triangle, in units of
+// 2^-298 square millimetres, exactly. It reports false when a coordinate is
+// not finite.
+func NormalExact(a, b, c [3]float32) ([3]*big.Int, bool) {
+	var u, v, n [3]*big.Int
+	for k := range 3 {
+		p, ok1 := integer32(a[k])
+		q, ok2 := integer32(b[k])
+		r, ok3 := integer32(c[k])
+		if !ok1 || !ok2 || !ok3 {
+			return n, false
+		}
+		u[k], v[k] = q.Sub(q, p), r.Sub(r, p)
+	}
+	for k := range 3 {
+		i, j := (k+1)%3, (k+2)%3
+		n[k] = sub(mul(u[i], v[j]), mul(u[j], v[i]))
+	}
+	return n, true
+}

@@ -2,19 +2,20 @@ package union
 
 import (
 	"errors"
+	"fmt"
 
 	"falsework/mesh"
 )
 
-// A Result is a part united with tools, and what was measured on the way.
+// A Result is a part after an operation, and what was measured on the way.
 type Result struct {
 	Mesh   *mesh.Mesh
 	Source []int32 // per triangle: the part's triangle it is, untouched, or -1
 	Report Report
 }
 
-// A Report is what Unite measured. Volumes are cubic millimetres, lengths
-// millimetres.
+// A Report is what an operation measured. Volumes are cubic millimetres,
+// lengths millimetres.
 type Report struct {
 	PartVolume, ToolVolume, Overlap, Volume float64
 	Move                                    float64    // greatest displacement of a new vertex by rounding
@@ -24,12 +25,158 @@ type Report struct {
 	Notes                                   []string
 }
 
-// Unite returns part and tools as one closed oriented surface.
+// Unite returns part and tools as one closed oriented surface. The tools are
+// first united among themselves, and moved rigidly by a few microns (see
+// Report.Shift) so that nothing of them lies flush with the part.
 func Unite(part *mesh.Mesh, tools []*mesh.Mesh) (*Result, error) {
-	return nil, errors.New("not yet")
+	tool, err := Combine(tools)
+	if err != nil {
+		return nil, err
+	}
+	return run(part, tool, unite, true)
 }
 
-// Intersect returns the solid common to part and a closed tool.
+// Subtract returns the part without what lies inside a closed tool. The tool
+// stays where it is, unless no sound surface can be had that way: it is then
+// moved as [Unite] does, and Report.Shift says so.
+func Subtract(part, tool *mesh.Mesh) (*Result, error) {
+	return single(part, tool, subtract)
+}
+
+// Intersect returns the solid common to part and a closed tool. The tool stays
+// where it is as for [Subtract].
 func Intersect(part, tool *mesh.Mesh) (*Result, error) {
-	return nil, errors.New("not yet")
+	return single(part, tool, intersect)
+}
+
+func single(part, tool *mesh.Mesh, op operation) (*Result, error) {
+	if err := checkTool(tool, 0); err != nil {
+		return nil, err
+	}
+	return run(part, tool, op, false)
+}
+
+// Combine returns the tools as one solid. They stay where they are, but for
+// rounding. It may have several shells, or no triangle at all.
+func Combine(tools []*mesh.Mesh) (*mesh.Mesh, error) {
+	all := &mesh.Mesh{}
+	for i, t := range tools {
+		if err := checkTool(t, i); err != nil {
+			return nil, err
+		}
+		if len(all.Triangles) == 0 {
+			all = t
+			continue
+		}
+		r, err := run(all, t, unite, false)
+		if err != nil {
+			return nil, fmt.Errorf("added solid %d: %w", i+1, err)
+		}
+		all = r.Mesh
+	}
+	return all, nil
+}
+
+const attempts = 8
+
+// run tries the operation with the tool in one place after another until the
+// result is proved sound.
+func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
+	r := &Result{Report: Report{PartVolume: volume(part), ToolVolume: volume(tool)}}
+	if len(tool.Triangles) == 0 {
+		c := &change{keepRest: !op.inside[0]}
+		r.apply(part, c)
+		return r, nil
+	}
+	var last error
+	for n := range attempts {
+		moved := tool
+		if shift || n > 0 {
+			r.Report.Shift = draw(tool, n)
+			moved = shifted(tool, r.Report.Shift)
+		}
+		c, err := solve(part, nil, moved, op)
+		if err == nil {
+			r.apply(part, c)
+			return r, nil
+		}
+		last = err
+		r.Report.Redraws++
+		var d *DefectError
+		if errors.As(err, &d) {
+			d.Tool = -1
+			return nil, d
+		}
+	}
+	return nil, fmt.Errorf("%w: %v", ErrNotConverged, last)
+}
+
+// apply makes the result's mesh.
+func (r *Result) apply(part *mesh.Mesh, c *change) {
+	r.Report.Overlap = c.overlap
+	r.Report.Move = c.move
+	r.Report.Volume = c.gain
+	if c.keepRest {
+		r.Report.Volume += r.Report.PartVolume
+	}
+	m := &mesh.Mesh{}
+	r.Source = make([]int32, 0, len(part.Triangles)+len(c.added))
+	j := 0
+	for i := range part.Triangles {
+		keep := c.keepRest
+		if j < len(c.touched) && int(c.touched[j]) == i {
+			keep = c.stay[j]
+			j++
+		}
+		if keep {
+			r.Source = append(r.Source, int32(i))
+		}
+	}
+	used := make([]int32, len(part.Vertices))
+	for _, i := range r.Source {
+		for _, v := range part.Triangles[i] {
+			used[v] = 1
+		}
+	}
+	for _, k := range c.added {
+		for _, v := range k {
+			if v >= 0 {
+				used[v] = 1
+			}
+		}
+	}
+	for v := range used {
+		if used[v] != 0 {
+			m.Vertices = append(m.Vertices, part.Vertices[v])
+			used[v] = int32(len(m.Vertices) - 1)
+		}
+	}
+	base := int32(len(m.Vertices))
+	m.Vertices = append(m.Vertices, c.fresh...)
+	m.Triangles = make([][3]int32, 0, len(r.Source)+len(c.added))
+	for _, i := range r.Source {
+		k := part.Triangles[i]
+		m.Triangles = append(m.Triangles, [3]int32{used[k[0]], used[k[1]], used[k[2]]})
+	}
+	for _, k := range c.added {
+		for e, v := range k {
+			if v >= 0 {
+				k[e] = used[v]
+			} else {
+				k[e] = base + (-1 - v)
+			}
+		}
+		m.Triangles = append(m.Triangles, k)
+		r.Source = append(r.Source, -1)
+	}
+	r.Mesh = m
+}
+
+func volume(m *mesh.Mesh) float64 {
+	v := 0.0
+	var o [3]float64
+	for t := range m.Triangles {
+		v += det(less3(m.Corner(t, 0), o), less3(m.Corner(t, 1), o), less3(m.Corner(t, 2), o))
+	}
+	return v / 6
 }

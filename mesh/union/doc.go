@@ -1,3 +1,3 @@
 // Package union makes one closed oriented surface of a part and the solids
-// added to it.
+// added to it, cut from it, or shared with it.
 package union

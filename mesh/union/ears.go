@@ -1,0 +1,272 @@
+package union
+
+import (
+	"container/heap"
+
+	"falsework/mesh/exact"
+)
+
+// triangulate cuts a polygon into triangles, given as places in p.id. Every
+// ear cut off is strictly counter-clockwise and free of other points as long
+// as there is such a one; where rounding has made the outline touch or cross
+// itself, the best of what is left is taken, so that n points always give n-2
+// triangles and the surface stays closed.
+func (p *polygon) triangulate() [][3]int32 {
+	r := p.joined()
+	if len(r) == 3 {
+		return [][3]int32{{r[0], r[1], r[2]}}
+	}
+	c := newClipper(p, r)
+	return c.run()
+}
+
+// A clipper is a ring that loses its ears one by one, the best shaped first.
+type clipper struct {
+	p          *polygon
+	ring       []int32 // points by place
+	prev, next []int32 // places
+	stamp      []int32 // goes up when a place's neighbours change; -1 when cut
+	left       int
+	queue      earQueue
+	sides      map[[2]int32]bool // joined vertices; only when some occur twice
+	blunt      *columns          // places that are not convex
+	out        [][3]int32
+}
+
+type ear struct {
+	place, stamp int32
+	shape        float64
+}
+
+type earQueue []ear
+
+func (q earQueue) Len() int { return len(q) }
+func (q earQueue) Less(i, j int) bool {
+	return q[i].shape > q[j].shape || q[i].shape == q[j].shape && q[i].place < q[j].place
+}
+func (q earQueue) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+func (q *earQueue) Push(x any)   { *q = append(*q, x.(ear)) }
+func (q *earQueue) Pop() any {
+	n := len(*q) - 1
+	x := (*q)[n]
+	*q = (*q)[:n]
+	return x
+}
+
+func newClipper(p *polygon, ring []int32) *clipper {
+	n := len(ring)
+	c := &clipper{p: p, ring: ring, prev: make([]int32, n), next: make([]int32, n), stamp: make([]int32, n), left: n}
+	for i := range n {
+		c.prev[i], c.next[i] = int32((i+n-1)%n), int32((i+1)%n)
+	}
+	if len(p.rings) > 1 {
+		c.sides = make(map[[2]int32]bool, 2*n)
+		for i := range n {
+			c.sides[c.side(int32(i), c.next[i])] = true
+		}
+	}
+	c.blunt = newColumns(c)
+	return c
+}
+
+func (c *clipper) at(i int32) [2]float64 { return c.p.at[c.ring[i]] }
+func (c *clipper) id(i int32) int32      { return c.p.id[c.ring[i]] }
+
+func (c *clipper) side(i, j int32) [2]int32 {
+	a, b := c.id(i), c.id(j)
+	return [2]int32{min(a, b), max(a, b)}
+}
+
+func (c *clipper) run() [][3]int32 {
+	for c.left > 3 {
+		c.fill()
+		if len(c.queue) == 0 {
+			c.cut(c.leastBad())
+			continue
+		}
+		for len(c.queue) > 0 && c.left > 3 {
+			e := heap.Pop(&c.queue).(ear)
+			if c.stamp[e.place] != e.stamp {
+				continue
+			}
+			if !c.sound(e.place) { // the ring has changed elsewhere
+				continue
+			}
+			a, b := c.prev[e.place], c.next[e.place]
+			c.cut(e.place)
+			c.offer(a)
+			c.offer(b)
+		}
+	}
+	for i := range c.stamp {
+		if i := int32(i); c.stamp[i] >= 0 {
+			c.emit(i)
+			break
+		}
+	}
+	return c.out
+}
+
+func (c *clipper) fill() {
+	c.queue = c.queue[:0]
+	for i := range c.stamp {
+		if c.stamp[i] >= 0 {
+			c.offer(int32(i))
+		}
+	}
+}
+
+// offer queues the place if it is an ear now.
+func (c *clipper) offer(i int32) {
+	if c.sound(i) {
+		heap.Push(&c.queue, ear{i, c.stamp[i], c.shape(i)})
+	}
+}
+
+// sound tells whether the corner at i is strictly convex, nothing lies in it,
+// its diagonal is new, and cutting it leaves no spike.
+func (c *clipper) sound(i int32) bool {
+	a, b := c.prev[i], c.next[i]
+	pa, pi, pb := c.at(a), c.at(i), c.at(b)
+	if exact.Orient2D(pa, pi, pb) <= 0 || c.known(a, b) {
+		return false
+	}
+	aa, bb := c.prev[a], c.next[b]
+	if c.left == 4 {
+		if exact.Orient2D(pa, pb, c.at(bb)) <= 0 {
+			return false
+		}
+	} else if spike(c.at(aa), pa, pb) || spike(pa, pb, c.at(bb)) {
+		return false
+	}
+	return !c.blunt.inside(a, i, b)
+}
+
+// known tells whether the vertices at a and b are the same or joined already.
+func (c *clipper) known(a, b int32) bool {
+	if c.sides == nil {
+		return false
+	}
+	return c.id(a) == c.id(b) || c.left > 3 && c.sides[c.side(a, b)]
+}
+
+// spike tells whether b c runs back along a b.
+func spike(a, b, c [2]float64) bool {
+	if exact.Orient2D(a, b, c) != 0 {
+		return false
+	}
+	return float64((b[0]-a[0])*(c[0]-b[0]))+float64((b[1]-a[1])*(c[1]-b[1])) <= 0
+}
+
+// shape is 1 for a right-angled isosceles triangle, 0 for one without area.
+func (c *clipper) shape(i int32) float64 {
+	p, q, r := c.at(c.prev[i]), c.at(i), c.at(c.next[i])
+	area := float64((q[0]-p[0])*(r[1]-p[1])) - float64((q[1]-p[1])*(r[0]-p[0]))
+	long := 0.0
+	for _, s := range [3][2][2]float64{{p, q}, {q, r}, {r, p}} {
+		x, y := s[1][0]-s[0][0], s[1][1]-s[0][1]
+		long = max(long, float64(x*x)+float64(y*y))
+	}
+	if long == 0 {
+		return 0
+	}
+	return 2 * area / long
+}
+
+func (c *clipper) emit(i int32) {
+	c.out = append(c.out, [3]int32{c.ring[c.prev[i]], c.ring[i], c.ring[c.next[i]]})
+}
+
+func (c *clipper) cut(i int32) {
+	c.emit(i)
+	a, b := c.prev[i], c.next[i]
+	c.next[a], c.prev[b] = b, a
+	c.stamp[i] = -1
+	c.stamp[a]++
+	c.stamp[b]++
+	c.left--
+	if c.sides != nil {
+		c.sides[c.side(a, b)] = true
+	}
+}
+
+// leastBad chooses among corners none of which is an ear: the best shaped
+// whose diagonal is new, if any.
+func (c *clipper) leastBad() int32 {
+	best, fresh := int32(-1), false
+	for i := range c.stamp {
+		i := int32(i)
+		if c.stamp[i] < 0 {
+			continue
+		}
+		f := !c.known(c.prev[i], c.next[i])
+		if best < 0 || f && !fresh || f == fresh && c.shape(i) > c.shape(best) {
+			best, fresh = i, f
+		}
+	}
+	return best
+}
+
+// Columns hold the places that may lie in an ear: those that are not strictly
+// convex when the clipping begins. (A convex corner stays convex.)
+type columns struct {
+	c        *clipper
+	lo, step float64
+	cols     [][]int32
+}
+
+func newColumns(c *clipper) *columns {
+	k := &columns{c: c}
+	lo, hi := c.at(0)[0], c.at(0)[0]
+	var blunt []int32
+	for i := range c.ring {
+		i := int32(i)
+		lo, hi = min(lo, c.at(i)[0]), max(hi, c.at(i)[0])
+		if exact.Orient2D(c.at(c.prev[i]), c.at(i), c.at(c.next[i])) <= 0 {
+			blunt = append(blunt, i)
+		}
+	}
+	n := max(1, len(blunt)/2)
+	k.lo, k.step = lo, (hi-lo)/float64(n)
+	if k.step == 0 {
+		n = 1
+	}
+	k.cols = make([][]int32, n)
+	for _, i := range blunt {
+		j := k.column(c.at(i)[0], 0)
+		k.cols[j] = append(k.cols[j], i)
+	}
+	return k
+}
+
+func (k *columns) column(x, wide float64) int {
+	if k.step == 0 {
+		return 0
+	}
+	return min(max(int((x-k.lo)/k.step+wide), 0), len(k.cols)-1)
+}
+
+// inside tells whether a place other than a, i and b lies in their triangle
+// or on its border.
+func (k *columns) inside(a, i, b int32) bool {
+	c := k.c
+	p, q, r := c.at(a), c.at(i), c.at(b)
+	lo, hi := min(p[0], q[0], r[0]), max(p[0], q[0], r[0])
+	yl, yh := min(p[1], q[1], r[1]), max(p[1], q[1], r[1])
+	ia, ii, ib := c.ring[a], c.ring[i], c.ring[b]
+	for j, last := k.column(lo, -1e-9), k.column(hi, 1e-9); j <= last; j++ {
+		for _, m := range k.cols[j] {
+			x := c.at(m)
+			if c.stamp[m] < 0 || x[1] < yl || x[1] > yh || x[0] < lo || x[0] > hi {
+				continue
+			}
+			if im := c.ring[m]; im == ia || im == ii || im == ib {
+				continue
+			}
+			if exact.Orient2D(p, q, x) >= 0 && exact.Orient2D(q, r, x) >= 0 && exact.Orient2D(r, p, x) >= 0 {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,171 @@
+package union
+
+import (
+	"math"
+
+	"falsework/mesh"
+)
+
+// A grid of cells round solid B tells cheaply where B certainly is not. A
+// cell is near when a triangle of B may pass through it; a cell from which
+// the border of the grid can be reached without entering a near one lies
+// outside of B, for no triangle of B is crossed on the way.
+type grid struct {
+	lo, size [3]float64
+	n        [3]int
+	sum      []int32 // of cells that are not outside, over all cells below and before
+}
+
+// newGrid makes a grid of about the given number of cells.
+func newGrid(b *mesh.Mesh, t *tree, cells int) *grid {
+	all := t.nodes[0].box
+	g := &grid{}
+	volume := 1.0
+	var ext [3]float64
+	for k := range 3 {
+		ext[k] = float64(all.hi[k]) - float64(all.lo[k])
+	}
+	longest := max(ext[0], ext[1], ext[2])
+	for k := range 3 {
+		ext[k] = max(ext[k], longest/64)
+		volume *= ext[k]
+	}
+	step := math.Cbrt(volume / float64(cells))
+	for k := range 3 {
+		g.n[k] = min(max(int(ext[k]/step), 1), 512)
+		g.size[k] = ext[k] / float64(g.n[k])
+		g.lo[k] = float64(all.lo[k])
+	}
+	state := g.mark(b, t)
+	g.flood(state)
+	g.add(state)
+	return g
+}
+
+const (
+	unknown = iota
+	near
+	outside
+)
+
+// span returns the cells that the interval from lo to hi along axis k may
+// touch, one more on each side to be safe from rounding, clamped to the grid.
+func (g *grid) span(k int, lo, hi float32) (int, int) {
+	a := int(math.Floor((float64(lo)-g.lo[k])/g.size[k]-1e-6)) - 0
+	b := int(math.Floor((float64(hi)-g.lo[k])/g.size[k]+1e-6)) + 0
+	return min(max(a, 0), g.n[k]-1), min(max(b, 0), g.n[k]-1)
+}
+
+func (g *grid) mark(b *mesh.Mesh, t *tree) []uint8 {
+	state := make([]uint8, g.n[0]*g.n[1]*g.n[2])
+	for i, c := range b.Triangles {
+		bx := t.boxes[i]
+		p := planeOf(b.Vertices[c[0]], b.Vertices[c[1]], b.Vertices[c[2]])
+		x0, x1 := g.span(0, bx.lo[0], bx.hi[0])
+		y0, y1 := g.span(1, bx.lo[1], bx.hi[1])
+		z0, z1 := g.span(2, bx.lo[2], bx.hi[2])
+		for z := z0; z <= z1; z++ {
+			for y := y0; y <= y1; y++ {
+				for x := x0; x <= x1; x++ {
+					s := &state[(z*g.n[1]+y)*g.n[0]+x]
+					if *s != near && !p.misses(g.cell(x, y, z)) {
+						*s = near
+					}
+				}
+			}
+		}
+	}
+	return state
+}
+
+// cell returns the box of a cell, a little larger than it is.
+func (g *grid) cell(x, y, z int) (b box) {
+	for k, i := range [3]int{x, y, z} {
+		lo, hi := g.lo[k]+float64(i)*g.size[k], g.lo[k]+float64(i+1)*g.size[k]
+		e := 1e-5*g.size[k] + 1e-7*max(abs(lo), abs(hi))
+		b.lo[k], b.hi[k] = float32(lo-e), float32(hi+e)
+	}
+	return b
+}
+
+// flood marks as outside what can be reached from the border of the grid.
+func (g *grid) flood(state []uint8) {
+	nx, ny, nz := g.n[0], g.n[1], g.n[2]
+	var todo []int32
+	visit := func(x, y, z int) {
+		i := (z*ny+y)*nx + x
+		if state[i] == unknown {
+			state[i] = outside
+			todo = append(todo, int32(i))
+		}
+	}
+	for z := range nz {
+		for y := range ny {
+			for x := range nx {
+				if x == 0 || y == 0 || z == 0 || x == nx-1 || y == ny-1 || z == nz-1 {
+					visit(x, y, z)
+				}
+			}
+		}
+	}
+	for len(todo) > 0 {
+		i := int(todo[len(todo)-1])
+		todo = todo[:len(todo)-1]
+		x, y, z := i%nx, i/nx%ny, i/(nx*ny)
+		if x > 0 {
+			visit(x-1, y, z)
+		}
+		if x < nx-1 {
+			visit(x+1, y, z)
+		}
+		if y > 0 {
+			visit(x, y-1, z)
+		}
+		if y < ny-1 {
+			visit(x, y+1, z)
+		}
+		if z > 0 {
+			visit(x, y, z-1)
+		}
+		if z < nz-1 {
+			visit(x, y, z+1)
+		}
+	}
+}
+
+// add turns the states into sums, so that any block of cells is one look-up
+// at its eight corners.
+func (g *grid) add(state []uint8) {
+	nx, ny, nz := g.n[0]+1, g.n[1]+1, g.n[2]+1
+	g.sum = make([]int32, nx*ny*nz)
+	for z := 1; z < nz; z++ {
+		for y := 1; y < ny; y++ {
+			row := int32(0)
+			for x := 1; x < nx; x++ {
+				if state[((z-1)*g.n[1]+y-1)*g.n[0]+x-1] != outside {
+					row++
+				}
+				// Sums of the rows before in this layer, then of the layers below.
+				g.sum[(z*ny+y)*nx+x] = row + g.sum[(z*ny+y-1)*nx+x] +
+					g.sum[((z-1)*ny+y)*nx+x] - g.sum[((z-1)*ny+y-1)*nx+x]
+			}
+		}
+	}
+}
+
+// clear tells whether the box certainly lies outside of B and meets no
+// triangle of it. whole is the box of B.
+func (g *grid) clear(b, whole box) bool {
+	if !b.meets(whole) {
+		return true
+	}
+	x0, x1 := g.span(0, b.lo[0], b.hi[0])
+	y0, y1 := g.span(1, b.lo[1], b.hi[1])
+	z0, z1 := g.span(2, b.lo[2], b.hi[2])
+	nx, ny := g.n[0]+1, g.n[1]+1
+	at := func(x, y, z int) int32 { return g.sum[(z*ny+y)*nx+x] }
+	x1, y1, z1 = x1+1, y1+1, z1+1
+	n := at(x1, y1, z1) - at(x0, y1, z1) - at(x1, y0, z1) - at(x1, y1, z0) +
+		at(x0, y0, z1) + at(x0, y1, z0) + at(x1, y0, z0) - at(x0, y0, z0)
+	return n == 0
+}

@@ -1,0 +1,319 @@
+package union
+
+import (
+	"math"
+	"slices"
+
+	"falsework/mesh"
+)
+
+// An operation says what is kept of A and of B: what lies inside the other,
+// or outside. flip turns what is kept of B round.
+type operation struct {
+	inside [2]bool
+	flip   bool
+}
+
+var (
+	unite     = operation{}
+	intersect = operation{inside: [2]bool{true, true}}
+	subtract  = operation{inside: [2]bool{false, true}, flip: true}
+)
+
+// A change is what an operation does to mesh A: which of its triangles stay
+// untouched, and what comes in place of the others.
+type change struct {
+	touched  []int32 // triangles of A that may not stay, ascending
+	stay     []bool  // which of them do
+	keepRest bool    // all other triangles stay
+	added    [][3]int32
+	fresh    []vec // vertices of added: v of A, or -1-i for fresh[i]
+
+	overlap float64 // volume common to A and B
+	gain    float64 // volume after rounding, less that of A when keepRest
+	move    float64 // greatest displacement by rounding and repairs
+	cuts    int     // pairs of triangles that cut each other
+}
+
+// solve applies an operation to the triangles of a for which in holds (nil:
+// all), and a closed solid b.
+func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*change, error) {
+	t := newTree(b)
+	g := newGrid(b, t, min(max(64, len(a.Triangles)), 1<<20))
+	ob := local(b, sequence(len(b.Triangles)))
+	first := components(ob)
+	queries := make([]vec, len(first))
+	for i, v := range first {
+		queries[i] = ob.v[v]
+	}
+	oa, over := gather(a, in, t, g, queries)
+	pairs, err := meetings(oa, ob, t)
+	if err != nil {
+		return nil, err
+	}
+	w, err := weaveOf(oa, ob, pairs)
+	if err != nil {
+		return nil, err
+	}
+	if err := w.labelBoth(a, t, g, first, over); err != nil {
+		return nil, err
+	}
+	c := &change{touched: oa.tid, keepRest: !op.inside[0], cuts: len(pairs)}
+	p, err := w.pieces(op, c)
+	if err != nil {
+		return nil, err
+	}
+	if err := p.repair(); err != nil {
+		return nil, err
+	}
+	c.take(p)
+	if err := c.check(a); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+func sequence(n int) []int32 {
+	s := make([]int32, n)
+	for i := range s {
+		s[i] = int32(i)
+	}
+	return s
+}
+
+// components returns the first vertex of each piece of an operand that hangs
+// together.
+func components(o *operand) []int32 {
+	l := newLevels(len(o.v))
+	for _, k := range o.t {
+		l.tie(k[0], k[1], 0)
+		l.tie(k[1], k[2], 0)
+	}
+	var first []int32
+	for v := range o.v {
+		if r, _ := l.root(int32(v)); r == int32(v) {
+			first = append(first, r)
+		}
+	}
+	return first
+}
+
+func (w *weave) labelBoth(a *mesh.Mesh, t *tree, g *grid, first []int32, over [][]int32) error {
+	oa, ob := w.op[0], w.op[1]
+	whole := t.nodes[0].box
+	var hits []int32
+	err := w.label(0, func(v int32) (int32, bool) {
+		p := oa.v[v]
+		if g.clear(box{p, p}, whole) {
+			return 0, true
+		}
+		ray := box{p, p}
+		ray.hi[2] = whole.hi[2]
+		hits = hits[:0]
+		t.meeting(ray, func(i int32) { hits = append(hits, i) })
+		return winding(1, ob.corners, hits, p), true
+	})
+	if err != nil {
+		return err
+	}
+	corners := func(i int32) (p, q, r vec) {
+		k := a.Triangles[i]
+		return a.Vertices[k[0]], a.Vertices[k[1]], a.Vertices[k[2]]
+	}
+	return w.label(1, func(v int32) (int32, bool) {
+		i, ok := slices.BinarySearch(first, v)
+		if !ok {
+			return 0, false
+		}
+		return winding(0, corners, over[i], ob.v[v]), true
+	})
+}
+
+// pieces splits the cut triangles, cuts what is kept of them into triangles,
+// and adds the uncut ones that are kept.
+func (w *weave) pieces(op operation, c *change) (*patch, error) {
+	p := newPatch(w)
+	base := [2]int32{0, int32(len(w.op[0].v))}
+	c.stay = make([]bool, len(w.op[0].t))
+	around := middle(w.op[1])
+	for own := range 2 {
+		s := &splitter{w: w, own: own, inside: op.inside[own], base: base}
+		flip := own == 1 && op.flip
+		o := w.op[own]
+		made, err := s.all(p.pos)
+		if err != nil {
+			return nil, err
+		}
+		next := 0
+		for t, k := range o.t {
+			t := int32(t)
+			whole := sixfold(o, t, around)
+			kept := 0.0
+			if next < len(w.cuts[own]) && w.cuts[own][next].t == t {
+				for _, k := range made[next].tris {
+					p.add(k, source{int8(own), flip, t})
+				}
+				kept = w.sixfold(made[next].regions, t, own, around)
+				next++
+			} else if (o.wind[k[0]] != 0) == op.inside[own] {
+				kept = whole
+				if own == 0 {
+					c.stay[t] = true
+				} else {
+					p.add([3]int32{base[1] + k[0], base[1] + k[1], base[1] + k[2]}, source{int8(own), flip, t})
+				}
+			}
+			if op.inside[own] {
+				c.overlap += kept / 6
+			} else {
+				c.overlap += (whole - kept) / 6
+			}
+			if own == 0 && c.stay[t] != c.keepRest {
+				if c.gain -= whole / 6; c.stay[t] {
+					c.gain += whole / 3
+				}
+			}
+		}
+	}
+	return p, nil
+}
+
+// A made is what is kept of one cut triangle.
+type made struct {
+	regions []region
+	tris    [][3]int32
+}
+
+// all splits every cut triangle of the operand, side by side.
+func (s *splitter) all(pos []vec) ([]made, error) {
+	cuts := s.w.cuts[s.own]
+	out := make([]made, len(cuts))
+	errs := make([]error, len(cuts))
+	workers(len(cuts)*64, func(_, from, to int) {
+		for i := (from + 63) / 64; i < (to+63)/64; i++ {
+			r, err := s.split(&cuts[i])
+			if err != nil {
+				errs[i] = err
+				continue
+			}
+			out[i] = made{r, s.fill(cuts[i].t, r, pos)}
+		}
+	})
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// fill triangulates the regions of one triangle.
+func (s *splitter) fill(t int32, regions []region, pos []vec) [][3]int32 {
+	var out [][3]int32
+	v := viewOf(s.w.op[s.own].corners(t))
+	for _, r := range regions {
+		if len(r.outline) == 3 && len(r.holes) == 0 {
+			out = append(out, [3]int32{r.outline[0], r.outline[1], r.outline[2]})
+			continue
+		}
+		p := &polygon{}
+		for _, ids := range append([][]int32{r.outline}, r.holes...) {
+			var places []int32
+			for _, id := range ids {
+				places = append(places, int32(len(p.id)))
+				p.id = append(p.id, id)
+				p.at = append(p.at, v.vertex(pos[id]))
+			}
+			p.rings = append(p.rings, places)
+		}
+		for _, k := range p.triangulate() {
+			out = append(out, [3]int32{p.id[k[0]], p.id[k[1]], p.id[k[2]]})
+		}
+	}
+	return out
+}
+
+func middle(o *operand) (m [3]float64) {
+	if len(o.v) == 0 {
+		return m
+	}
+	b := box{o.v[0], o.v[0]}
+	for _, p := range o.v {
+		b = b.join(box{p, p})
+	}
+	for k := range 3 {
+		m[k] = (float64(b.lo[k]) + float64(b.hi[k])) / 2
+	}
+	return m
+}
+
+// sixfold is six times the volume between a triangle and a point.
+func sixfold(o *operand, t int32, from [3]float64) float64 {
+	a, b, c := o.corners(t)
+	return det(less3(a, from), less3(b, from), less3(c, from))
+}
+
+// sixfold of regions uses that they are plane: any fan over their outlines
+// has their area.
+func (w *weave) sixfold(regions []region, t int32, own int, from [3]float64) float64 {
+	a, _, _ := w.op[own].corners(t)
+	o := less3(a, from)
+	sum := 0.0
+	ring := func(ids []int32) {
+		for i, id := range ids {
+			p, q := w.at64(id), w.at64(ids[(i+1)%len(ids)])
+			for k := range 3 {
+				p[k] -= from[k]
+				q[k] -= from[k]
+			}
+			sum += det(o, p, q)
+		}
+	}
+	for _, r := range regions {
+		ring(r.outline)
+		for _, h := range r.holes {
+			ring(h)
+		}
+	}
+	return sum
+}
+
+func less3(p vec, from [3]float64) [3]float64 {
+	return [3]float64{float64(p[0]) - from[0], float64(p[1]) - from[1], float64(p[2]) - from[2]}
+}
+
+func det(a, b, c [3]float64) float64 { return dot(a, cross(b, c)) }
+
+// take turns the patch into the change.
+func (c *change) take(p *patch) {
+	around := middle(p.w.op[1])
+	number := make([]int32, len(p.pos))
+	vid := p.w.op[0].vid
+	for t, k := range p.tri {
+		if p.dead[t] {
+			continue
+		}
+		for _, v := range k {
+			if v >= p.free && number[v] == 0 {
+				c.fresh = append(c.fresh, p.pos[v])
+				number[v] = -int32(len(c.fresh))
+			}
+		}
+		c.gain += det(less3(p.pos[k[0]], around), less3(p.pos[k[1]], around), less3(p.pos[k[2]], around)) / 6
+		for i, v := range k {
+			if v < p.free {
+				k[i] = vid[v]
+			} else {
+				k[i] = number[v]
+			}
+		}
+		c.added = append(c.added, k)
+	}
+	far := 0.0
+	for i := range p.w.points {
+		at := p.w.points[i].at
+		d := less3(rounded(at), at)
+		far = max(far, dot(d, d))
+	}
+	c.move = max(p.moved, math.Sqrt(far))
+}

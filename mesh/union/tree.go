@@ -1,0 +1,96 @@
+package union
+
+import (
+	"slices"
+
+	"falsework/mesh"
+)
+
+// A tree finds the triangles of a mesh whose boxes meet a given one: boxes
+// halved at the median along their longest side.
+type tree struct {
+	nodes []node
+	order []int32 // triangles, those of a leaf side by side
+	boxes []box   // of triangles
+}
+
+type node struct {
+	box         box
+	left, right int32 // children, or a range of order when leaf
+	leaf        bool
+}
+
+const leafSize = 4
+
+func newTree(m *mesh.Mesh) *tree {
+	t := &tree{order: make([]int32, len(m.Triangles)), boxes: make([]box, len(m.Triangles))}
+	for i := range t.order {
+		t.order[i] = int32(i)
+		t.boxes[i] = triangleBox(m, i)
+	}
+	if len(t.order) > 0 {
+		t.build(0, int32(len(t.order)))
+	}
+	return t
+}
+
+func (t *tree) build(from, to int32) int32 {
+	ids := t.order[from:to]
+	b := t.boxes[ids[0]]
+	for _, i := range ids[1:] {
+		b = b.join(t.boxes[i])
+	}
+	at := int32(len(t.nodes))
+	t.nodes = append(t.nodes, node{box: b})
+	if len(ids) <= leafSize {
+		t.nodes[at] = node{b, from, to, true}
+		return at
+	}
+	k, widest := 0, float32(-1)
+	for i := range 3 {
+		if w := b.hi[i] - b.lo[i]; w > widest {
+			k, widest = i, w
+		}
+	}
+	slices.SortFunc(ids, func(i, j int32) int {
+		a, c := t.boxes[i].lo[k]+t.boxes[i].hi[k], t.boxes[j].lo[k]+t.boxes[j].hi[k]
+		switch {
+		case a < c:
+			return -1
+		case a > c:
+			return 1
+		}
+		return int(i - j)
+	})
+	mid := (from + to) / 2
+	l := t.build(from, mid)
+	r := t.build(mid, to)
+	t.nodes[at] = node{b, l, r, false}
+	return at
+}
+
+// meeting calls f for every triangle whose box meets b, in the tree's order.
+func (t *tree) meeting(b box, f func(int32)) {
+	if len(t.nodes) == 0 {
+		return
+	}
+	var stack [64]int32
+	n := 1
+	for n > 0 {
+		n--
+		c := &t.nodes[stack[n]]
+		if !c.box.meets(b) {
+			continue
+		}
+		if c.leaf {
+			for _, i := range t.order[c.left:c.right] {
+				if t.boxes[i].meets(b) {
+					f(i)
+				}
+			}
+			continue
+		}
+		stack[n], stack[n+1] = c.right, c.left
+		n += 2
+	}
+}
