@@ -7,7 +7,8 @@
 // once. Without it the answers stored in a file under testdata are used, and
 // the test says that the live comparison was skipped. A stored answer counts
 // only for the very operands it was given for, told by their hash; with
-// FALSEWORK_UPDATE=1 a live run writes the file anew.
+// FALSEWORK_UPDATE=1 a live run writes the file anew. The gate runs, with the
+// library at hand, every test whose name holds "Library".
 package outside
 
 import (
