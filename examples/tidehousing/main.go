@@ -12,12 +12,11 @@
 package main
 
 import (
-	"bytes"
-	"encoding/binary"
+	"context"
 	"fmt"
 	"os"
 
-	"falsework/mesh"
+	"falsework/mesh/stl"
 )
 
 func main() {
@@ -25,25 +24,8 @@ func main() {
 		fmt.Fprintln(os.Stderr, "usage: tidehousing FILE.stl")
 		os.Exit(2)
 	}
-	if err := os.WriteFile(os.Args[1], encode(housing()), 0o644); err != nil {
+	if err := stl.WriteFile(context.Background(), os.Args[1], housing(), stl.Source{}); err != nil {
 		fmt.Fprintln(os.Stderr, "tidehousing:", err)
 		os.Exit(1)
 	}
-}
-
-// encode returns binary STL with normals left to the reader.
-func encode(m *mesh.Mesh) []byte {
-	var b bytes.Buffer
-	head := make([]byte, 80)
-	copy(head, "tide-gauge housing, millimetres")
-	b.Write(head)
-	binary.Write(&b, binary.LittleEndian, uint32(len(m.Triangles)))
-	for t := range m.Triangles {
-		b.Write(make([]byte, 12))
-		for c := range 3 {
-			binary.Write(&b, binary.LittleEndian, m.Corner(t, c))
-		}
-		b.Write(make([]byte, 2))
-	}
-	return b.Bytes()
 }

@@ -6,7 +6,8 @@ import (
 	"os"
 	"testing"
 
-	"falsework/mesh"
+	"falsework/mesh/meshtest"
+	"falsework/mesh/stl"
 )
 
 // The stored file is what the program makes, byte for byte, on any machine.
@@ -15,38 +16,27 @@ func TestStoredFileIsUpToDate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := encode(housing()); !bytes.Equal(got, want) {
+	var got bytes.Buffer
+	if err := stl.Write(t.Context(), &got, housing(), stl.Source{}); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got.Bytes(), want) {
 		t.Fatal("examples/tide-housing.stl is not what the program makes; run: go run ./examples/tidehousing examples/tide-housing.stl")
 	}
 }
 
-// Every edge has one triangle on each side, none is degenerate, and no two
-// bricks touch along an edge or corner alone.
+// The mesh is sound, and no two bricks touch along an edge or corner alone.
 func TestHousingIsClosed(t *testing.T) {
 	m := housing()
-	edges := map[[2]int32]int{}
-	for n, tri := range m.Triangles {
-		if area(m, n) < 1e-6 {
-			t.Errorf("triangle %d is degenerate: %v %v %v", n, m.Corner(n, 0), m.Corner(n, 1), m.Corner(n, 2))
-		}
-		for c := range 3 {
-			edges[[2]int32{tri[c], tri[(c+1)%3]}]++
-		}
-	}
-	for e, n := range edges {
-		if n != 1 || edges[[2]int32{e[1], e[0]}] != 1 {
-			t.Errorf("edge %v %v is used %d times and %d times back", m.Vertices[e[0]], m.Vertices[e[1]], n, edges[[2]int32{e[1], e[0]}])
-		}
-	}
-	// One shell. Euler's formula: V - E + F = 2 - 2 genus.
-	euler := len(m.Vertices) - len(edges)/2 + len(m.Triangles)
-	// Handles: window, doorway, mast hole, glands, vents; the open back is
-	// the mouth of the cavity that joins them, and the air over the lower roof
-	// is outside. A box with n holes through its walls, one of them the back,
-	// has genus n - 1; the opening under the step is part of the inside.
+	meshtest.Check(t, m)
+	// A box with n holes through its walls, the open back one of them, has
+	// genus n - 1: window, doorway, back, mast hole, two glands and the vents.
 	const openings = 1 + 1 + 1 + 1 + 2 + slots
-	if want := 2 - 2*(openings-1); euler != want {
-		t.Errorf("V - E + F = %d, want %d (genus %d)", euler, want, openings-1)
+	if got := meshtest.Genus(m); got != openings-1 {
+		t.Errorf("genus %d, want %d", got, openings-1)
+	}
+	if got := meshtest.Shells(m); got != 1 {
+		t.Errorf("%d shells, want 1", got)
 	}
 }
 
@@ -64,11 +54,7 @@ func TestSize(t *testing.T) {
 // outside their circles, hence the tolerance.
 func TestVolume(t *testing.T) {
 	m := housing()
-	var got float64
-	for n := range m.Triangles {
-		a, b, c := m.Corner(n, 0), m.Corner(n, 1), m.Corner(n, 2)
-		got += det(a, b, c) / 6
-	}
+	got := meshtest.Volume(m)
 	// A circular segment of radius r and half angle a has area r*r*(a - sin a cos a).
 	segment := func(r, half float64) float64 {
 		a := math.Asin(half / r)
@@ -107,21 +93,4 @@ func TestVolume(t *testing.T) {
 // 45 degree underside.
 func wedge(s float64) float64 {
 	return s / radius / 2 * (radius*drip*drip + drip*drip*drip/3)
-}
-
-func area(m *mesh.Mesh, n int) float64 {
-	a, b, c := m.Corner(n, 0), m.Corner(n, 1), m.Corner(n, 2)
-	var u, v [3]float64
-	for i := range 3 {
-		u[i], v[i] = float64(b[i]-a[i]), float64(c[i]-a[i])
-	}
-	x, y, z := u[1]*v[2]-u[2]*v[1], u[2]*v[0]-u[0]*v[2], u[0]*v[1]-u[1]*v[0]
-	return math.Sqrt(x*x+y*y+z*z) / 2
-}
-
-func det(a, b, c [3]float32) float64 {
-	f := func(x float32) float64 { return float64(x) }
-	return f(a[0])*(f(b[1])*f(c[2])-f(b[2])*f(c[1])) -
-		f(a[1])*(f(b[0])*f(c[2])-f(b[2])*f(c[0])) +
-		f(a[2])*(f(b[0])*f(c[1])-f(b[1])*f(c[0]))
 }
