@@ -25,7 +25,7 @@ func (s *sheet) spread(rims []rim, zero []bool) *field {
 	n := len(s.at)
 	f := &field{s: s, rims: rims, d: make([]float64, n), anchor: make([]int32, n), base: make([]float64, n)}
 	for i := range f.d {
-		f.d[i] = math.Inf(1)
+		f.d[i], f.anchor[i] = math.Inf(1), math.MaxInt32
 	}
 	q := newQueue(s.cell / 2)
 	for i, r := range rims {
@@ -36,6 +36,11 @@ func (s *sheet) spread(rims []rim, zero []bool) *field {
 	for i := range zero {
 		if zero[i] {
 			f.d[i], f.anchor[i], f.base[i] = 0, ^int32(i), s.z[i]
+		}
+	}
+	// Only the rim of what is zero has anything to give.
+	for i := range zero {
+		if zero[i] && s.borders(int32(i), zero) {
 			q.push(0, int32(i))
 		}
 	}
@@ -50,6 +55,16 @@ func (s *sheet) spread(rims []rim, zero []bool) *field {
 			}
 		}
 	}
+}
+
+// borders reports whether some neighbour of n is not marked.
+func (s *sheet) borders(n int32, marked []bool) bool {
+	for w := range ways {
+		if m := s.next(n, w); m >= 0 && !marked[m] {
+			return true
+		}
+	}
+	return false
 }
 
 // seed gives the nodes along a held rim their distance to it.
@@ -80,6 +95,9 @@ func (f *field) seed(q *queue, id int32, r rim) {
 func (f *field) relax(q *queue, u, v int32, w int) {
 	s := f.s
 	a := f.anchor[u]
+	if f.anchor[v] == a || f.d[v] <= f.d[u]-s.cell {
+		return // measured from there already, or nearer than any way over u
+	}
 	p := s.pos(v)
 	var d float64
 	var aim Point

@@ -17,10 +17,10 @@ type rim struct {
 	z    float64 // height of the underside there
 }
 
-func (r rim) length() float64 { return math.Hypot(r.b[0]-r.a[0], r.b[1]-r.a[1]) }
+func (r *rim) length() float64 { return math.Hypot(r.b[0]-r.a[0], r.b[1]-r.a[1]) }
 
 // nearest returns the point of r closest to p and its distance.
-func (r rim) nearest(p Point) (Point, float64) {
+func (r *rim) nearest(p Point) (Point, float64) {
 	dx, dy := r.b[0]-r.a[0], r.b[1]-r.a[1]
 	l2 := float64(dx*dx) + float64(dy*dy)
 	if l2 == 0 {
