@@ -1,8 +1,6 @@
 package span
 
 import (
-	"math"
-
 	"falsework/mesh/section"
 )
 
@@ -23,7 +21,7 @@ type piece struct {
 }
 
 // newPiece unites units into one footprint and marks what holds its border.
-func newPiece(c *cuts, g *ground, units []unit, step float64) *piece {
+func newPiece(c *cuts, g *ground, units []unit, step, nozzle float64) *piece {
 	p := &piece{c: c, g: g, units: units, layers: [2]int{units[0].k, units[len(units)-1].k}}
 	regions := make([]section.Polygons, len(units))
 	var all section.Polygons
@@ -38,19 +36,24 @@ func newPiece(c *cuts, g *ground, units []unit, step float64) *piece {
 		p.foot = section.Offset(section.Offset(all, hair/4, section.Miter), -hair/4, section.Miter)
 	}
 	p.which = newLocators(regions)
-	p.lay(step)
+	p.lay(step, nozzle)
 	return p
 }
 
-// lay makes the sheet, on a finer lattice when some of the footprint is cut
-// off from what holds it only because cells are too coarse.
-func (p *piece) lay(step float64) {
+// lay makes the sheet. Where a bead's width or more is cut off from what holds
+// it, first steps of the underside are let pass, then the lattice is made
+// finer: a neck may be narrower than a cell.
+func (p *piece) lay(step, nozzle float64) {
 	cell := cellFor(p.foot)
 	rims := p.border(cell)
-	for range 4 {
+	for range 3 {
 		p.sheet = newSheet(p.foot, rims, cell, step, nil)
 		p.setHeights()
-		if cell <= 0.05 || !p.sheet.split() {
+		if p.sheet.split(nozzle) && p.sheet.cliffs {
+			p.sheet.cliffs = false
+			p.sheet.findClear()
+		}
+		if cell <= 0.05 || !p.sheet.split(nozzle) {
 			return
 		}
 		cell /= 2
@@ -179,16 +182,37 @@ func (p *piece) rests(q, n Point) (bool, float64) {
 }
 
 // split reports whether nodes are cut off from the held rims although others
-// are not.
-func (s *sheet) split() bool {
-	f := s.spread(s.rims, nil)
-	on, off := 0, 0
-	for _, d := range f.d {
-		if math.IsInf(d, 1) {
-			off++
-		} else {
-			on++
+// are not, and a disc of the given diameter fits among them.
+func (s *sheet) split(diameter float64) bool {
+	reached := make([]bool, len(s.at))
+	var stack []int32
+	visit := func(n int32) {
+		if !reached[n] {
+			reached[n] = true
+			stack = append(stack, n)
 		}
 	}
-	return on > 0 && off > 0
+	for _, r := range s.rims {
+		if r.held {
+			s.along(r, func(n int32) { visit(n) })
+		}
+	}
+	if len(stack) == 0 {
+		return false
+	}
+	for len(stack) > 0 {
+		n := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		for w := range ways {
+			if m := s.next(n, w); m >= 0 {
+				visit(m)
+			}
+		}
+	}
+	for n, r := range reached {
+		if !r && (float64(s.clear[n])-0.5)*s.cell >= diameter/2 {
+			return true
+		}
+	}
+	return false
 }

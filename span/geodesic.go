@@ -69,22 +69,30 @@ func (s *sheet) borders(n int32, marked []bool) bool {
 
 // seed gives the nodes along a held rim their distance to it.
 func (f *field) seed(q *queue, id int32, r rim) {
-	s := f.s
-	l := r.length()
-	k := int(l/s.cell*2) + 1
+	f.s.along(r, func(n int32) {
+		if _, d := r.nearest(f.s.pos(n)); d < f.d[n] {
+			f.d[n], f.anchor[n], f.base[n] = d, id, r.z
+			q.push(d, n)
+		}
+	})
+}
+
+// along visits the nodes in the cells about a rim, some more than once.
+func (s *sheet) along(r rim, visit func(n int32)) {
+	k := int(r.length()/s.cell*2) + 1
+	last := -1
 	for i := 0; i <= k; i++ {
 		t := float64(i) / float64(k)
 		p := Point{r.a[0] + float64(t*(r.b[0]-r.a[0])), r.a[1] + float64(t*(r.b[1]-r.a[1]))}
 		ix, iy := int(math.Floor((p[0]-s.origin[0])/s.cell)), int(math.Floor((p[1]-s.origin[1])/s.cell))
+		if iy*s.nx+ix == last {
+			continue
+		}
+		last = iy*s.nx + ix
 		for y := max(iy-1, 0); y <= min(iy+1, s.ny-1); y++ {
 			for x := max(ix-1, 0); x <= min(ix+1, s.nx-1); x++ {
-				n := s.id[y*s.nx+x]
-				if n < 0 || s.cliffs && math.Abs(s.z[n]-r.z) > s.step {
-					continue
-				}
-				if _, d := r.nearest(s.pos(n)); d < f.d[n] {
-					f.d[n], f.anchor[n], f.base[n] = d, id, r.z
-					q.push(d, n)
+				if n := s.id[y*s.nx+x]; n >= 0 && !(s.cliffs && math.Abs(s.z[n]-r.z) > s.step) {
+					visit(n)
 				}
 			}
 		}
@@ -107,8 +115,8 @@ func (f *field) relax(q *queue, u, v int32, w int) {
 		aim = s.pos(^a)
 		d = f.d[^a] + distance(p, aim)
 	}
-	if d >= f.d[v]-1e-9 {
-		return
+	if d >= f.d[v]-s.cell/200 {
+		return // no better, or not enough to look whether the way is free
 	}
 	if !s.sees(v, aim) {
 		a = ^u

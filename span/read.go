@@ -106,7 +106,7 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 		for n, u := range groups[i] {
 			units[n] = j.units[u]
 		}
-		p := newPiece(s.cuts, s.ground, units, s.rise()+0.5)
+		p := newPiece(s.cuts, s.ground, units, s.rise()+0.5, s.Settings.Nozzle)
 		r := &results[i]
 		r.c, r.ok = s.judge(p, under, o)
 		r.sheet = p.sheet
