@@ -1,5 +1,222 @@
 package web
 
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"falsework/mesh/section"
+)
+
 // Shape returns the web for a site. Its errors wrap one of [ErrThin],
-// [ErrCeiling], [ErrStand], [ErrGraze] in a [PlaceError].
-func Shape(site Site) (*Web, error) { return nil, ErrCeiling }
+// [ErrCeiling], [ErrStand], [ErrGraze], [ErrSteady] in a [PlaceError].
+func Shape(site Site) (*Web, error) {
+	region := room(&site)
+	var parts []*Web
+	for _, iv := range site.Under {
+		ps, err := profiles(&site, iv)
+		if err != nil {
+			return nil, err
+		}
+		for i := range ps {
+			w, err := shapeOne(&site, &ps[i], region)
+			if err != nil {
+				return nil, err
+			}
+			parts = append(parts, w)
+		}
+	}
+	if len(parts) == 0 {
+		return nil, at(ErrCeiling, 0, 0)
+	}
+	return join(&site, parts)
+}
+
+// room returns where a web may be drawn: everything but the part's inside
+// deeper than the embed. A wall oblique to the web holds only where it is there
+// on both faces of the web.
+func room(site *Site) section.Polygons {
+	s := &site.Settings
+	core := section.Intersect(site.Sections[1], section.Intersect(site.Sections[0], site.Sections[2]))
+	lo, hi := bounds(site.Sections[1])
+	m := 100.0
+	box := section.Polygons{{{lo[0] - m, s.Bed}, {hi[0] + m, s.Bed}, {hi[0] + m, hi[1] + m}, {lo[0] - m, hi[1] + m}}}
+	return section.Subtract(box, section.Offset(core, -s.Embed, section.Miter))
+}
+
+func bounds(p section.Polygons) (lo, hi section.Point) {
+	lo = section.Point{math.Inf(1), math.Inf(1)}
+	hi = section.Point{math.Inf(-1), math.Inf(-1)}
+	for _, r := range p {
+		for _, q := range r {
+			for k := range 2 {
+				lo[k], hi[k] = math.Min(lo[k], q[k]), math.Max(hi[k], q[k])
+			}
+		}
+	}
+	return lo, hi
+}
+
+// tried is how many schemes are drawn and braced before one is taken, and
+// mostLegs how many legs a web may have to a spacing of run.
+const (
+	tried    = 4
+	mostLegs = 8
+)
+
+// shapeOne shapes the web of one profile: the schemes that promise most are
+// drawn and braced, and the cheapest of them is taken.
+func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
+	d, err := newDrawer(site, p)
+	if err != nil {
+		return nil, err
+	}
+	var all []scheme
+	if site.Column {
+		all = []scheme{{sup: []support{{u: d.ends}}}}
+	} else {
+		run := d.ends[1] - d.ends[0]
+		all = newRaster(d).schemes(min(mostLegs, 2+int(run/site.Settings.Spacing)))
+		sort.SliceStable(all, func(i, j int) bool { return all[i].cost < all[j].cost })
+	}
+	if len(all) == 0 {
+		return nil, at(ErrStand, (d.ends[0]+d.ends[1])/2, p.top(d.ends[0]))
+	}
+	var best, second *Web
+	for i := range all[:min(len(all), tried)] {
+		w, e := d.web(&all[i], region)
+		switch {
+		case e != nil:
+			err = e
+		case best == nil || w.cost < best.cost:
+			best, second = w, best
+		case second == nil || w.cost < second.cost:
+			second = w
+		}
+	}
+	if best == nil {
+		return nil, err
+	}
+	if second != nil {
+		best.Why = fmt.Sprintf("%s cost %.0f mm2 with braces, %s %.0f mm2", best.Scheme, best.cost, second.Scheme, second.cost)
+	}
+	return best, nil
+}
+
+// web draws a scheme and braces it.
+func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
+	s := &d.site.Settings
+	e := *d
+	e.standOff(sc)
+	w := &Web{settings: *s, column: d.site.Column, ceilings: []profile{*d.p}}
+	ring := e.ring(sc)
+	w.Outline = e.pieces(section.Intersect(section.Polygons{ring}, region))
+	if len(w.Outline) == 0 {
+		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
+	}
+	e.measure(w, sc)
+	if s.Notched {
+		w.Outline = section.Subtract(w.Outline, e.gaps(w))
+	}
+	for i := range w.Outline {
+		w.Outline[i] = tidy(w.Outline[i])
+	}
+	w.finish(d.site)
+	var err error
+	if w.Braces, err = w.Brace(nil); err != nil {
+		return nil, err
+	}
+	w.cost = w.Area + float64(float64(len(w.Braces))*s.braceCost())
+	for _, c := range w.Cuts {
+		if c.What != "crest" {
+			w.cost += float64(cutCost * c.Length)
+		}
+	}
+	return w, nil
+}
+
+// standOff moves ends that could hold but need not away from their walls.
+func (d *drawer) standOff(sc *scheme) {
+	off := math.Max(d.site.Settings.Setback, 0.3)
+	n := len(sc.sup) - 1
+	sc.sup = append([]support(nil), sc.sup...)
+	if d.p.hold[0] && sc.sup[0].wall >= 0 {
+		d.ends[0] += off
+		if sc.sup[0].wall == 0 {
+			sc.sup[0].u[0] = math.Max(sc.sup[0].u[0], d.ends[0])
+		}
+	}
+	if d.p.hold[1] && sc.sup[n].wall <= 0 {
+		d.ends[1] -= off
+		if sc.sup[n].wall == 0 {
+			sc.sup[n].u[1] = math.Min(sc.sup[n].u[1], d.ends[1])
+		}
+	}
+}
+
+// pieces returns the outer rings that hang under the ceiling, with their
+// holes.
+func (d *drawer) pieces(all section.Polygons) section.Polygons {
+	var kept section.Polygons
+	for _, r := range all {
+		if r.Area() <= 0 || !d.hangs(r) {
+			continue
+		}
+		kept = append(kept, r)
+		for _, h := range all {
+			if h.Area() < 0 && (section.Polygons{r}).Contains(h[0]) {
+				kept = append(kept, h)
+			}
+		}
+	}
+	return kept
+}
+
+// hangs says whether a ring lies under the ceiling somewhere.
+func (d *drawer) hangs(r section.Path) bool {
+	one := section.Polygons{r}
+	for i := range d.p.slabs {
+		s := &d.p.slabs[i]
+		lo, hi := math.Max(s.u[0], d.ends[0]), math.Min(s.u[1], d.ends[1])
+		u := (lo + hi) / 2
+		if hi-lo > 0.01 && one.Contains(section.Point{u, s.lerp(s.top, u) - 0.01}) {
+			return true
+		}
+	}
+	return false
+}
+
+// join puts the webs of several profiles together.
+func join(site *Site, parts []*Web) (*Web, error) {
+	if len(parts) == 1 {
+		return parts[0], nil
+	}
+	w := &Web{settings: site.Settings, column: site.Column}
+	for i, p := range parts {
+		w.Outline = append(w.Outline, p.Outline...)
+		w.Legs = append(w.Legs, p.Legs...)
+		w.Landings = append(w.Landings, p.Landings...)
+		w.Springings = append(w.Springings, p.Springings...)
+		w.Cuts = append(w.Cuts, p.Cuts...)
+		w.Braces = append(w.Braces, p.Braces...)
+		w.ceilings = append(w.ceilings, p.ceilings...)
+		w.Crest += p.Crest
+		w.Sheet += p.Sheet
+		if i > 0 {
+			w.Scheme, w.Why = w.Scheme+"; ", w.Why+"; "
+		}
+		w.Scheme, w.Why = w.Scheme+p.Scheme, w.Why+p.Why
+	}
+	sort.SliceStable(w.Braces, func(i, j int) bool { return w.Braces[i].Z[0] < w.Braces[j].Z[0] })
+	w.finish(site)
+	return w, nil
+}
+
+// finish sums up and makes the raster for the walk.
+func (w *Web) finish(site *Site) {
+	w.Area = w.Outline.Area()
+	w.Volume = w.Area * w.settings.Width
+	lo, hi := bounds(w.Outline)
+	w.Bottom, w.Top = lo[1], hi[1]
+	w.holds = newHolds(w.Outline, site.Sections[1], &w.settings)
+}

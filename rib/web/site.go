@@ -89,6 +89,9 @@ type Web struct {
 
 	settings Settings
 	holds    *holds
+	ceilings []profile
+	column   bool
+	cost     float64
 }
 
 // A Leg goes straight down from the crest or from between two arches.

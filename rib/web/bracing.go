@@ -1,0 +1,220 @@
+package web
+
+import (
+	"math"
+	"sort"
+)
+
+// braceClear is how far the top of a brace stays below the ceiling.
+const braceClear = 5.0
+
+// Brace returns the least set of braces among those that may takes, which is
+// asked with the middle of the strip and its bottom; nil takes all. The web is
+// walked from the bottom up; where the walk becomes too long a brace is set as
+// high as may be on the way back. The error wraps [ErrSteady].
+func (w *Web) Brace(may func(u, z float64) bool) ([]Brace, error) {
+	if may == nil {
+		may = func(u, z float64) bool { return true }
+	}
+	if w.column {
+		return w.columnBraces(may)
+	}
+	k := newWalk(w.holds)
+	h := w.holds
+	var out []Brace
+	for i := 0; i < h.rows; i++ {
+		worst, j := k.row(i)
+		if j < 0 || worst <= h.limit {
+			continue
+		}
+		b, ok := w.place(k, i, j, may)
+		if !ok || len(out) > 2000 {
+			return nil, at(ErrSteady, h.u0+h.cell*(float64(j)+0.5), h.z0+h.cell*(float64(i)+0.5))
+		}
+		out = append(out, b)
+		i = k.brace(b) - 1
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Z[0] < out[j].Z[0] })
+	out = w.spread(out, may)
+	for i := range out {
+		out[i].On = w.member(out[i].U, out[i].Z[0])
+	}
+	return out, nil
+}
+
+// place finds the highest place for a brace on the way from cell (i, j) back
+// to its hold.
+func (w *Web) place(k *walk, i, j int, may func(u, z float64) bool) (Brace, bool) {
+	h, s := k.h, &w.settings
+	thick := float64(s.BraceLayers) * s.Layer
+	c := i*h.cols + j
+	for k.d[c] > 0 {
+		c = k.back(c)
+		if c < 0 {
+			break
+		}
+		row, col := c/h.cols, c%h.cols
+		top := h.z0 + h.cell*float64(row+1)
+		z := s.boundaryBelow(math.Min(top, h.z0+h.cell*float64(i)) - thick)
+		b := Brace{U: w.inset(h.u0+h.cell*(float64(col)+0.5), z+thick/2), Z: [2]float64{snap(z), snap(z + thick)}}
+		r := int(math.Floor((z + thick/2 - h.z0) / h.cell))
+		if r < 0 || r >= i || z <= s.Bed || k.near(r, b.U) < 1 {
+			continue
+		}
+		if w.clear(b) && may(b.U, b.Z[0]) {
+			return b, true
+		}
+	}
+	return Brace{}, false
+}
+
+// near returns the walk of the cell at run u in a row.
+func (w *walk) near(row int, u float64) float64 {
+	j := int(math.Floor((u - w.h.u0) / w.h.cell))
+	if j < 0 || j >= w.h.cols || w.h.weight[row*w.h.cols+j] == 0 {
+		return 0
+	}
+	return w.d[row*w.h.cols+j]
+}
+
+// back returns the neighbour by which a cell was reached, -1 if none.
+func (w *walk) back(c int) int {
+	h := w.h
+	i, j := c/h.cols, c%h.cols
+	best, from := math.Inf(1), -1
+	try := func(n int, length float64) {
+		if h.weight[n] == 0 {
+			return
+		}
+		cost := w.d[n] + float64(length*h.cell*float64(h.weight[c]+h.weight[n])/2)
+		if cost < best && w.d[n] < w.d[c] {
+			best, from = cost, n
+		}
+	}
+	for _, s := range steps {
+		if jj, ii := j+s.du, i-s.dz; jj >= 0 && jj < h.cols && ii >= 0 {
+			try(ii*h.cols+jj, s.length)
+		}
+	}
+	if j > 0 {
+		try(c-1, 1)
+	}
+	if j+1 < h.cols {
+		try(c+1, 1)
+	}
+	return from
+}
+
+// boundaryBelow returns the highest layer boundary not above z.
+func (s *Settings) boundaryBelow(z float64) float64 {
+	k := math.Floor((z - s.Bed - s.First) / s.Layer * (1 + 1e-12))
+	if k < 0 {
+		return s.Bed
+	}
+	return s.Bed + s.First + float64(k*s.Layer)
+}
+
+// inset moves the middle of a brace so far into the web that the strip lies in
+// it, or to the middle where the web is less deep.
+func (w *Web) inset(u, z float64) float64 {
+	rows := crossings(w.Outline, z, 1, 1, math.Inf(-1), math.Inf(1))[0]
+	for k := 0; k+1 < len(rows); k += 2 {
+		a, b := rows[k], rows[k+1]
+		if u < a-1 || u > b+1 {
+			continue
+		}
+		if b-a <= braceDepth {
+			return snap((a + b) / 2)
+		}
+		return snap(math.Max(a+braceDepth/2, math.Min(b-braceDepth/2, u)))
+	}
+	return snap(u)
+}
+
+// clear says whether a brace keeps off the ceiling.
+func (w *Web) clear(b Brace) bool {
+	for _, c := range w.ceilings {
+		if b.U >= c.from()-1 && b.U <= c.to()+1 {
+			u := math.Max(c.from(), math.Min(c.to(), b.U))
+			if b.Z[1] > c.top(u)-braceClear {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// spread moves the braces of each leg to equal distances, the last one keeping
+// its place, where that holds the web as well.
+func (w *Web) spread(braces []Brace, may func(u, z float64) bool) []Brace {
+	s := &w.settings
+	out := append([]Brace(nil), braces...)
+	for _, leg := range w.Legs {
+		var mine []int
+		for i, b := range out {
+			if b.U >= leg.U[0] && b.U <= leg.U[1] && b.Z[0] < leg.Z[1] {
+				mine = append(mine, i)
+			}
+		}
+		if len(mine) < 2 || leg.Depth() > 3*braceDepth {
+			continue
+		}
+		try := append([]Brace(nil), out...)
+		n := len(mine)
+		top := try[mine[n-1]].Z[0]
+		ok := true
+		for i, m := range mine[:n-1] {
+			z := s.boundaryBelow(leg.Z[0] + float64((top-leg.Z[0])*float64(i+1)/float64(n)))
+			t := try[m].Z[1] - try[m].Z[0]
+			try[m].Z = [2]float64{snap(z), snap(z + t)}
+			try[m].U = snap((leg.U[0] + leg.U[1]) / 2)
+			ok = ok && may(try[m].U, z)
+		}
+		if ok && w.Stable(try) {
+			out = try
+		}
+	}
+	return out
+}
+
+// member names what a brace holds.
+func (w *Web) member(u, z float64) string {
+	for _, l := range w.Legs {
+		if u >= l.U[0] && u <= l.U[1] && z < l.Z[1] {
+			return "leg"
+		}
+	}
+	for _, s := range w.Springings {
+		reach := (s.Z[1] - s.Z[0]) / 0.9
+		if math.Abs(u-s.U) < reach && z >= s.Z[0] {
+			return "corbel"
+		}
+	}
+	return "arch"
+}
+
+// columnBraces spaces the braces of a column equally, with no clear gap wider
+// than the pitch: practice has shown this to hold in thin-walled openings.
+func (w *Web) columnBraces(may func(u, z float64) bool) ([]Brace, error) {
+	s := &w.settings
+	thick := float64(s.BraceLayers) * s.Layer
+	var out []Brace
+	for _, l := range w.Legs {
+		lo, hi := l.Z[0], l.Z[1]
+		n := 0
+		for (hi-lo-float64(float64(n)*thick))/float64(n+1) > s.BracePitch+1e-6 {
+			n++
+		}
+		for i := 1; i <= n; i++ {
+			gap := (hi - lo - float64(float64(n)*thick)) / float64(n+1)
+			z := s.boundaryBelow(lo + float64(gap*float64(i)) + float64(thick*float64(i-1)) + s.Layer/2)
+			b := Brace{U: w.inset((l.U[0]+l.U[1])/2, z), Z: [2]float64{snap(z), snap(z + thick)}, On: "column"}
+			if !may(b.U, b.Z[0]) {
+				return nil, at(ErrSteady, b.U, b.Z[0])
+			}
+			out = append(out, b)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Z[0] < out[j].Z[0] })
+	return out, nil
+}

@@ -1,0 +1,195 @@
+package web
+
+import "math"
+
+// A column is one upright strip of the raster on which a scheme is chosen. Its
+// heights hold at its middle.
+type column struct {
+	u      float64 // middle
+	under  float64 // underside of the crest
+	floor  float64
+	ground bool // the web may stand on the floor here
+	steep  bool // the floor leans less than the slope limit from the vertical
+	bed    bool
+}
+
+// A raster is a profile cut into columns of equal width. Nodes lie between
+// them: node i is the left side of column i.
+type raster struct {
+	d    *drawer
+	cols []column
+	g    float64 // width of a column
+}
+
+// newRaster cuts the profile into columns of half a millimetre, wider ones
+// where that would make more than 400.
+func newRaster(d *drawer) *raster {
+	run := d.ends[1] - d.ends[0]
+	n := max(1, min(400, int(math.Ceil(run/0.5))))
+	r := &raster{d: d, g: run / float64(n), cols: make([]column, n)}
+	s := &d.site.Settings
+	limit := 1 / math.Tan(s.Slope*math.Pi/180) * (1 + 1e-6)
+	for i := range r.cols {
+		u := d.ends[0] + float64(r.g*(float64(i)+0.5))
+		sl := d.p.slab(u)
+		c := column{u: u, under: sl.lerp(d.under(sl), u), floor: sl.lerp(sl.floor, u), bed: sl.bed}
+		c.ground = c.bed || d.site.grounded(u, c.floor-inside)
+		c.steep = !c.bed && math.Abs(sl.floor[1]-sl.floor[0]) > limit*sl.width()
+		r.cols[i] = c
+	}
+	return r
+}
+
+// node returns the run of a node.
+func (r *raster) node(i int) float64 {
+	if i == len(r.cols) {
+		return r.d.ends[1]
+	}
+	return r.d.ends[0] + float64(r.g*float64(i))
+}
+
+// nodes returns how many columns a length fills, rounded up.
+func (r *raster) nodes(length float64) int { return int(math.Ceil(length/r.g - 1e-9)) }
+
+// piece returns the area between the crest and bottom in column i, and whether
+// the column may be filled so far down.
+func (r *raster) piece(i int, bottom float64) (area float64, ok bool) {
+	c := &r.cols[i]
+	lo := bottom
+	if bottom < c.floor {
+		if !c.ground {
+			return 0, false
+		}
+		lo = c.floor
+	}
+	if lo >= c.under {
+		return 0, true
+	}
+	if r.d.site.forbidden(c.u, lo, c.under) {
+		return 0, false
+	}
+	return float64(r.g * (c.under - lo)), true
+}
+
+// flanks returns the area of a flank from the apex at node a to each node in
+// direction dir (+1 or -1), as far as it may go: the first entry is for the
+// node at a itself.
+func (r *raster) flanks(a, dir int) []float64 {
+	out := []float64{0}
+	f, sum := math.Inf(1), 0.0
+	for i := a; ; i += dir {
+		k := i
+		if dir < 0 {
+			k = i - 1
+		}
+		if k < 0 || k >= len(r.cols) {
+			return out
+		}
+		f = math.Min(f, r.cols[k].under)
+		area, ok := r.piece(k, f-float64(r.d.rise*r.g/2))
+		if !ok {
+			return out
+		}
+		f -= float64(r.d.rise * r.g)
+		sum += area
+		out = append(out, sum)
+	}
+}
+
+// A corbel is the area and the springing of a corbel with its apex at a node.
+type corbel struct {
+	area      float64
+	springing float64 // contact length on the wall
+	ok        bool
+}
+
+// root is the height of wall a corbel needs above its foot.
+const root = 3.0
+
+// corbels returns the corbel at an end for each apex node, counted from that
+// end.
+func (r *raster) corbels(end int) []corbel {
+	n := len(r.cols)
+	out := make([]corbel, n+1)
+	if !r.d.p.hold[end] {
+		return out
+	}
+	for k := 1; k <= n; k++ {
+		out[k] = r.corbel(end, k)
+	}
+	return out
+}
+
+func (r *raster) corbel(end, k int) corbel {
+	var c corbel
+	f := math.Inf(1)
+	n := len(r.cols)
+	landed := 0.0
+	top := r.cols[0].under
+	for j := k - 1; j >= 0; j-- {
+		i := j
+		if end == 1 {
+			i = n - 1 - j
+		}
+		f = math.Min(f, r.cols[i].under)
+		mid := f - float64(r.d.rise*r.g/2)
+		area, ok := r.piece(i, mid)
+		if !ok {
+			return corbel{}
+		}
+		if mid < r.cols[i].floor {
+			landed += r.g
+		}
+		f -= float64(r.d.rise * r.g)
+		c.area += area
+		top = r.cols[i].under
+	}
+	edge := 0
+	if end == 1 {
+		edge = n - 1
+	}
+	if fl := r.cols[edge].floor; f < fl && landed > 0 {
+		// It stands on the floor before it reaches the wall.
+		c.springing, c.ok = landed, true
+		return c
+	}
+	return r.spring(c, r.d.faces[end], f, top)
+}
+
+// spring follows the flank from height f at the profile's end into the wall,
+// adds what lies under a wall that leans away, and asks whether the wall is
+// there to spring from.
+func (r *raster) spring(c corbel, face *face, f, top float64) corbel {
+	firm, open := 0.0, 0.0
+	z := f
+	for i := range face.out {
+		row := face.start - float64(face.step*(float64(i)+0.5))
+		x, wall := face.out[i], face.wall[i]
+		// Run of the flank beyond the end at this row.
+		beyond := (f - row) / r.d.rise
+		if row < f && (!wall || beyond >= x) {
+			break
+		}
+		if !wall {
+			open += face.step
+			firm = 0
+			continue
+		}
+		z = row
+		if row < f {
+			c.area += float64(face.step * (x - beyond))
+		} else {
+			c.area += float64(face.step * x)
+		}
+		if face.thick[i] {
+			firm += face.step
+		} else {
+			firm = 0
+		}
+	}
+	_, wall := face.at(z)
+	c.springing = top - z
+	c.ok = wall && firm >= math.Min(root, top-z) && open <= (top-z)/2 && z > r.d.site.Settings.Bed
+	c.area += open
+	return c
+}

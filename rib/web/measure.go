@@ -1,0 +1,157 @@
+package web
+
+import (
+	"math"
+
+	"falsework/mesh/section"
+)
+
+// measure lists the legs, landings, springings and cuts of a scheme as drawn.
+func (d *drawer) measure(w *Web, sc *scheme) {
+	start, apex := d.ends[0], sc.apex
+	for _, s := range sc.sup {
+		if s.wall < 0 {
+			start, apex = apex[0], apex[1:]
+			d.spring(w, 0, d.flank(start, d.p.from()))
+			continue
+		}
+		if s.wall > 0 {
+			d.spring(w, 1, d.flank(start, d.p.to()))
+			continue
+		}
+		left := d.flank(start, s.u[0])
+		start = d.ends[1]
+		if len(apex) > 0 {
+			start, apex = apex[0], apex[1:]
+		}
+		d.stand(w, s.u, left, d.flank(start, s.u[1]))
+	}
+	for i := range d.p.slabs {
+		s := &d.p.slabs[i]
+		w.Sheet += s.width() * (s.top[0] + s.top[1] - s.floor[0] - s.floor[1]) / 2
+	}
+	a := section.Point{d.ends[0], d.p.top(d.ends[0])}
+	b := section.Point{d.ends[1], d.p.top(d.ends[1])}
+	w.Crest = d.ends[1] - d.ends[0]
+	w.Cuts = append(w.Cuts, Cut{What: "crest", From: a, To: b, Length: w.Crest})
+	walls := 0
+	for _, s := range sc.sup {
+		walls += s.wall * s.wall
+	}
+	legs := len(sc.sup) - walls
+	w.Scheme = sc.words(legs == 1 && walls == 0 && len(sc.apex) == 0 && sc.sup[0].u == d.ends)
+	if w.column {
+		w.Scheme = "column"
+	}
+}
+
+// spring adds the springing of a corbel.
+func (d *drawer) spring(w *Web, end int, flank []section.Point) {
+	tip := d.tip(end, flank)
+	f := d.faces[end]
+	top := flank[0][1] + d.crest
+	w.Springings = append(w.Springings, Springing{U: f.end + f.dir*tip[0], Z: [2]float64{tip[1], top}, Left: end == 0})
+	w.Cuts = append(w.Cuts, Cut{What: "springing", From: section.Point{f.end + f.dir*tip[0], tip[1]},
+		To: section.Point{f.end, top}, Length: top - tip[1]})
+}
+
+// stand adds a leg and its landings: a leg over a step lands twice.
+func (d *drawer) stand(w *Web, u [2]float64, left, right []section.Point) {
+	low, wide := math.Inf(1), math.Inf(1)
+	for _, fl := range [][]section.Point{left, right} {
+		if n := len(fl); n > 0 {
+			wide = math.Min(wide, fl[n-1][1])
+		}
+	}
+	var land []Landing
+	d.stretch(u[0], u[1], func(s *slab, x [2]float64) {
+		a, b := s.lerp(s.floor, x[0]), s.lerp(s.floor, x[1])
+		low = math.Min(low, math.Min(a, b))
+		if len(left)+len(right) == 0 {
+			wide = math.Min(wide, math.Min(s.lerp(s.top, x[0]), s.lerp(s.top, x[1]))-d.crest)
+		}
+		z := math.Max(a, b)
+		if n := len(land) - 1; n >= 0 && land[n].Bed == s.bed && math.Abs(land[n].Z-z) < 0.5 {
+			land[n].U[1], land[n].Z = x[1], math.Max(land[n].Z, z)
+			return
+		}
+		land = append(land, Landing{U: x, Z: z, Bed: s.bed})
+	})
+	w.Legs = append(w.Legs, Leg{U: u, Z: [2]float64{low, math.Max(low, wide)}})
+	w.Landings = append(w.Landings, land...)
+	for _, l := range land {
+		w.Cuts = append(w.Cuts, Cut{What: "landing", From: section.Point{l.U[0], l.Z}, To: section.Point{l.U[1], l.Z}, Length: l.U[1] - l.U[0]})
+	}
+}
+
+// The nibs of a notched crest and the gaps between them.
+const (
+	nib = 1.0
+	gap = 3.0
+)
+
+// gaps returns what is cut out of a notched crest: from one whole layer under
+// the lower boundary of the ceiling's first printed layer up into the part. It
+// corrects the contact of the crest.
+func (d *drawer) gaps(w *Web) section.Polygons {
+	s := &d.site.Settings
+	run := d.ends[1] - d.ends[0]
+	n := int(math.Ceil((run-nib)/(nib+gap) - 1e-9))
+	if n < 1 {
+		return nil
+	}
+	pitch := (run - nib) / float64(n)
+	var out section.Polygons
+	for i := range n {
+		a := d.ends[0] + float64(pitch*float64(i)) + nib
+		b := d.ends[0] + float64(pitch*float64(i+1))
+		d.stretch(a, b, func(sl *slab, u [2]float64) {
+			for _, st := range s.stairs(line{u, [2]float64{sl.lerp(sl.top, u[0]), sl.lerp(sl.top, u[1])}}) {
+				lo, hi := st.z-s.Layer, math.Max(sl.lerp(sl.top, st.u[0]), sl.lerp(sl.top, st.u[1]))+2*over
+				out = append(out, tidy(section.Path{{st.u[0], lo}, {st.u[1], lo}, {st.u[1], hi}, {st.u[0], hi}}))
+			}
+		})
+		w.Crest -= b - a
+	}
+	w.Cuts[len(w.Cuts)-1].Length = w.Crest
+	return section.Union(out, nil)
+}
+
+// A stair is the lower boundary of the first printed layer over a stretch.
+type stair struct {
+	u [2]float64
+	z float64
+}
+
+// stairs returns the lower boundaries of the first layers printed of a sloping
+// ceiling, from left to right.
+func (s *Settings) stairs(l line) []stair {
+	lo := s.layerBottom(math.Min(l.z[0], l.z[1]))
+	hi := s.layerBottom(math.Max(l.z[0], l.z[1]))
+	if hi-lo < s.Layer/2 {
+		return []stair{{l.u, lo}}
+	}
+	var out []stair
+	n := int(math.Round((hi - lo) / s.Layer))
+	u := func(z float64) float64 { // where the ceiling passes z
+		t := (z - l.z[0]) / (l.z[1] - l.z[0])
+		return l.u[0] + float64(math.Max(0, math.Min(1, t))*(l.u[1]-l.u[0]))
+	}
+	for i := 0; i <= n; i++ {
+		z := lo + float64(float64(i)*s.Layer)
+		a, b := u(z-s.Layer/2), u(z+s.Layer/2)
+		if i == 0 {
+			a = u(math.Inf(-1))
+		}
+		if i == n {
+			b = u(math.Inf(1))
+		}
+		if a > b {
+			a, b = b, a
+		}
+		if b-a > 1e-3 {
+			out = append(out, stair{[2]float64{a, b}, z})
+		}
+	}
+	return out
+}
