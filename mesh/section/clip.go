@@ -1,0 +1,93 @@
+package section
+
+// Union returns the points in a or b.
+func Union(a, b Polygons) Polygons { return combine(ruleUnion, []Polygons{a}, []Polygons{b}) }
+
+// Intersect returns the points in both a and b.
+func Intersect(a, b Polygons) Polygons { return combine(ruleIntersect, []Polygons{a}, []Polygons{b}) }
+
+// Subtract returns the points of a not in b.
+func Subtract(a, b Polygons) Polygons { return combine(ruleSubtract, []Polygons{a}, []Polygons{b}) }
+
+// Xor returns the points in exactly one of a and b.
+func Xor(a, b Polygons) Polygons { return combine(ruleXor, []Polygons{a}, []Polygons{b}) }
+
+// UnionAll returns the points in any of the regions, in one pass. Opposite
+// windings do not cancel each other as long as each operand is a region of its
+// own; rings of raw, unoriented outlines belong to [Nonzero].
+func UnionAll(ps ...Polygons) Polygons { return combine(ruleUnion, ps, nil) }
+
+// SubtractAll returns the points of a in none of the regions bs, in one pass.
+func SubtractAll(a Polygons, bs ...Polygons) Polygons {
+	return combine(ruleSubtract, []Polygons{a}, bs)
+}
+
+// Nonzero returns the points around which the rings, taken together, wind a
+// number of times that is not zero. The rings may cross and overlap.
+func Nonzero(rings Polygons) Polygons { return combine(ruleUnion, []Polygons{rings}, nil) }
+
+// combine overlays two lists of regions.
+func combine(r rule, as, bs []Polygons) Polygons {
+	g := GridFor(max(reach(as...), reach(bs...)))
+	es := make([]edge, 0, points(as)+points(bs))
+	for _, a := range as {
+		es = g.edges(es, a, 0)
+	}
+	for _, b := range bs {
+		es = g.edges(es, b, 1)
+	}
+	return g.region(es, r)
+}
+
+func points(ps []Polygons) int {
+	n := 0
+	for _, p := range ps {
+		n += p.Points()
+	}
+	return n
+}
+
+// edges appends the edges of p's finite rings as those of operand op.
+func (g Grid) edges(es []edge, p Polygons, op int) []edge {
+	scale := 1 / g.Step()
+	for _, r := range p {
+		if len(r) < 3 || !finite(r) {
+			continue
+		}
+		last := g.snap(r[len(r)-1], scale)
+		for _, q := range r {
+			k := g.snap(q, scale)
+			es = addEdge(es, last, k, op)
+			last = k
+		}
+	}
+	return es
+}
+
+// region nodes the edges and returns the region the rule makes of them. The
+// edges are used up.
+func (g Grid) region(es []edge, r rule) Polygons {
+	return g.polygons(chain(borders(node(es), r)))
+}
+
+// polygons returns grid rings in millimetres.
+func (g Grid) polygons(rings [][]ipt) Polygons {
+	if len(rings) == 0 {
+		return nil
+	}
+	n := 0
+	for _, r := range rings {
+		n += len(r)
+	}
+	step := g.Step()
+	store := make([]Point, 0, n)
+	out := make(Polygons, len(rings))
+	for i, r := range rings {
+		from := len(store)
+		for _, p := range r {
+			store = append(store, g.point(p, step))
+		}
+		out[i] = store[from:len(store):len(store)]
+	}
+	return out
+}

@@ -1,0 +1,302 @@
+package section
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"falsework/mesh"
+)
+
+// Hairline is the widest gap in a cut border that is closed without a word;
+// millimetres. It is far below what any printer lays and above what the
+// rounding of float32 coordinates tears open in parts up to a metre.
+const Hairline = 0.001
+
+// An OpenError says that the border of a section does not close, because the
+// mesh is open or its triangles disagree there. The region that comes with it
+// has every gap closed by the shortest straight way.
+type OpenError struct {
+	Gaps  int        // gaps wider than Hairline
+	Width float64    // widest of them; millimetres
+	At    [3]float64 // middle of the widest
+}
+
+func (e *OpenError) Error() string {
+	return fmt.Sprintf("the surface is open: %d gaps in the section, the widest %.3g mm at (%.2f, %.2f, %.2f); mend the part first",
+		e.Gaps, e.Width, e.At[0], e.At[1], e.At[2])
+}
+
+// A plane measures and projects: height is the signed distance of a vertex from
+// the plane, at is the place of a space point in the plane.
+type plane interface {
+	height(v [3]float32) float64
+	at(v [3]float32) Point
+	space(p Point) [3]float64
+}
+
+// A level is the horizontal plane at a height.
+type level float64
+
+func (l level) height(v [3]float32) float64 { return float64(v[2]) - float64(l) }
+func (l level) at(v [3]float32) Point       { return Point{float64(v[0]), float64(v[1])} }
+func (l level) space(p Point) [3]float64    { return [3]float64{p[0], p[1], float64(l)} }
+
+// height is positive to the right of the line: with z up and the run to the
+// right, the plane is then seen from the side its normal points to.
+func (l Line) height(v [3]float32) float64 {
+	return float64(l.Dir[1]*(float64(v[0])-l.From[0])) - float64(l.Dir[0]*(float64(v[1])-l.From[1]))
+}
+
+func (l Line) at(v [3]float32) Point {
+	return Point{float64(l.Dir[0]*(float64(v[0])-l.From[0])) + float64(l.Dir[1]*(float64(v[1])-l.From[1])), float64(v[2])}
+}
+
+func (l Line) space(p Point) [3]float64 {
+	return [3]float64{l.From[0] + float64(l.Dir[0]*p[0]), l.From[1] + float64(l.Dir[1]*p[0]), p[1]}
+}
+
+// A piece is what one triangle leaves in the plane: a directed segment, material
+// on its left, from where the triangle's border goes below the plane to where it
+// comes up again. Its ends lie on mesh edges, named by their two vertices, the
+// lower number in the upper half.
+type piece struct {
+	from, to uint64
+	p, q     Point
+}
+
+func edgeKey(a, b int32) uint64 {
+	if a > b {
+		a, b = b, a
+	}
+	return uint64(uint32(a))<<32 | uint64(uint32(b))
+}
+
+// cutTriangle appends the piece of triangle t, if the plane parts its vertices.
+// A vertex on the plane is above it.
+func cutTriangle(out []piece, m *mesh.Mesh, t int, pl plane) []piece {
+	tri := m.Triangles[t]
+	var h [3]float64
+	up := 0
+	for c, v := range tri {
+		h[c] = pl.height(m.Vertices[v])
+		if h[c] >= 0 {
+			up++
+		}
+	}
+	if up == 0 || up == 3 {
+		return out
+	}
+	var s piece
+	for c := range 3 {
+		d := (c + 1) % 3
+		if h[c] >= 0 == (h[d] >= 0) {
+			continue
+		}
+		k, p := edgeKey(tri[c], tri[d]), edgePoint(m, tri[c], tri[d], pl)
+		if h[c] >= 0 {
+			s.from, s.p = k, p
+		} else {
+			s.to, s.q = k, p
+		}
+	}
+	return append(out, s)
+}
+
+// edgePoint returns where the plane meets the mesh edge between a and b: the
+// same bits for every triangle at the edge.
+func edgePoint(m *mesh.Mesh, a, b int32, pl plane) Point {
+	if a > b {
+		a, b = b, a
+	}
+	va, vb := m.Vertices[a], m.Vertices[b]
+	ha, hb := pl.height(va), pl.height(vb)
+	pa, pb := pl.at(va), pl.at(vb)
+	t := ha / (ha - hb)
+	return Point{between(pa[0], pb[0], t), between(pa[1], pb[1], t)}
+}
+
+// between returns a + t (b-a), from the nearer end and never outside a and b.
+func between(a, b, t float64) float64 {
+	var x float64
+	if t <= 0.5 {
+		x = a + float64(t*(b-a))
+	} else {
+		x = b - float64((1-t)*(b-a))
+	}
+	return math.Max(math.Min(a, b), math.Min(math.Max(a, b), x))
+}
+
+// assemble joins the pieces to rings over the mesh edges they share, closes
+// what is open and returns the region by nonzero winding. Pieces come in the
+// order of their triangles, so the result does not depend on anything else.
+func assemble(ps []piece, pl plane) (Polygons, error) {
+	rings, err := link(ps, pl)
+	if len(rings) == 0 {
+		return nil, err
+	}
+	return Nonzero(rings), err
+}
+
+// link chains the pieces. Where a mesh edge is shared by more than two triangles
+// any pairing gives the same winding numbers, so the first is taken.
+func link(ps []piece, pl plane) (Polygons, error) {
+	order := make([]int32, len(ps)) // by the edge a piece starts on
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortFunc(order, func(i, j int32) int {
+		if a, b := ps[i].from, ps[j].from; a != b {
+			if a < b {
+				return -1
+			}
+			return 1
+		}
+		return int(i - j)
+	})
+	follow := make([]int32, len(ps)) // the piece after this one, or -1
+	taken := make([]bool, len(ps))   // has a piece before it
+	for i := range ps {
+		follow[i] = -1
+		k, _ := slices.BinarySearchFunc(order, ps[i].to, func(j int32, key uint64) int {
+			if ps[j].from < key {
+				return -1
+			}
+			return 1
+		})
+		for ; k < len(order) && ps[order[k]].from == ps[i].to; k++ {
+			if !taken[order[k]] {
+				follow[i] = order[k]
+				taken[order[k]] = true
+				break
+			}
+		}
+	}
+	err := closeGaps(ps, follow, taken, pl)
+	var rings Polygons
+	done := make([]bool, len(ps))
+	for i := range ps {
+		if done[i] {
+			continue
+		}
+		var r Path
+		for j := int32(i); !done[j]; j = follow[j] {
+			done[j] = true
+			r = appendNew(r, ps[j].p)
+			r = appendNew(r, ps[j].q)
+		}
+		for len(r) > 1 && r[0] == r[len(r)-1] {
+			r = r[:len(r)-1]
+		}
+		if len(r) > 2 {
+			rings = append(rings, r)
+		}
+	}
+	return rings, err
+}
+
+func appendNew(r Path, q Point) Path {
+	if len(r) > 0 && r[len(r)-1] == q {
+		return r
+	}
+	return append(r, q)
+}
+
+// closeGaps gives every piece without a follower one without a forerunner, the
+// nearest pairs first. There are as many of the one as of the other.
+func closeGaps(ps []piece, follow []int32, taken []bool, pl plane) error {
+	var ends, starts []int32
+	for i := range ps {
+		if follow[i] < 0 {
+			ends = append(ends, int32(i))
+		}
+		if !taken[i] {
+			starts = append(starts, int32(i))
+		}
+	}
+	if len(ends) == 0 {
+		return nil
+	}
+	fault := &OpenError{}
+	join := func(e, s int32) {
+		follow[e] = s
+		taken[s] = true
+		p, q := ps[e].q, ps[s].p
+		w := math.Hypot(q[0]-p[0], q[1]-p[1])
+		if w > Hairline {
+			fault.Gaps++
+			if w > fault.Width {
+				fault.Width = w
+				fault.At = pl.space(Point{(p[0] + q[0]) / 2, (p[1] + q[1]) / 2})
+			}
+		}
+	}
+	for _, g := range gaps(ps, ends, starts) {
+		if follow[g.end] < 0 && !taken[g.start] {
+			join(g.end, g.start)
+		}
+	}
+	// More loose ends than were compared: first come, first served.
+	k := 0
+	for _, e := range ends {
+		if follow[e] >= 0 {
+			continue
+		}
+		for taken[starts[k]] {
+			k++
+		}
+		join(e, starts[k])
+	}
+	if fault.Gaps == 0 {
+		return nil
+	}
+	return fault
+}
+
+type gap struct {
+	end, start int32
+	width      float64
+}
+
+// gaps returns pairs of loose ends and starts, nearest first. A soup of
+// triangles has so many that only near neighbours in one coordinate are
+// compared: those within a window of starts sorted by x.
+func gaps(ps []piece, ends, starts []int32) []gap {
+	const window = 200
+	byX := slices.Clone(starts)
+	slices.SortFunc(byX, func(i, j int32) int {
+		if a, b := ps[i].p[0], ps[j].p[0]; a != b {
+			if a < b {
+				return -1
+			}
+			return 1
+		}
+		return int(i - j)
+	})
+	var out []gap
+	for _, e := range ends {
+		q := ps[e].q
+		k, _ := slices.BinarySearchFunc(byX, q[0], func(j int32, x float64) int {
+			if ps[j].p[0] < x {
+				return -1
+			}
+			return 1
+		})
+		for _, s := range byX[max(0, k-window):min(len(byX), k+window)] {
+			p := ps[s].p
+			out = append(out, gap{e, s, math.Hypot(q[0]-p[0], q[1]-p[1])})
+		}
+	}
+	slices.SortFunc(out, func(a, b gap) int {
+		switch {
+		case a.width < b.width:
+			return -1
+		case a.width > b.width:
+			return 1
+		case a.end != b.end:
+			return int(a.end - b.end)
+		}
+		return int(a.start - b.start)
+	})
+	return out
+}

@@ -1,0 +1,195 @@
+package section
+
+import (
+	"math"
+	"slices"
+
+	"falsework/mesh"
+)
+
+// A Line is a vertical cutting plane seen from above: it starts at From and
+// runs in the unit direction Dir. A point of its sections is (run along the
+// line, z). The plane has no ends; runs before From are negative.
+type Line struct{ From, Dir Point }
+
+// Vertical returns the section of m by a vertical plane, as [Slicer.At] does
+// for horizontal ones: a vertex on the plane counts as right of the line. For
+// many planes through one mesh use a [Cutter].
+func Vertical(m *mesh.Mesh, l Line) (Polygons, error) {
+	var ps []piece
+	for t := range m.Triangles {
+		if _, _, ok := zRange(m, t); ok {
+			ps = cutTriangle(ps, m, t, l)
+		}
+	}
+	return assemble(ps, l)
+}
+
+// A Cutter answers vertical cuts of one mesh. It keeps one number of four bytes
+// per triangle beside the mesh, which must not change. It may be used by
+// several goroutines at once.
+//
+// The index is that of [Slicer] in two dimensions: level L divides the plan
+// into 2^L by 2^L cells, and a triangle lies in the cell of its least corner, on
+// the finest level on which it reaches at most into the next cell.
+type Cutter struct {
+	m      *mesh.Mesh
+	o      Point
+	scale  [2]float64 // cells of the finest level per millimetre
+	levels int
+	start  []int32
+	tris   []int32
+}
+
+// NewCutter prepares m for vertical cuts. Triangles with a vertex that is not
+// finite are never cut.
+func NewCutter(m *mesh.Mesh) *Cutter {
+	c := &Cutter{m: m, levels: 1}
+	box := Rect{Point{math.Inf(1), math.Inf(1)}, Point{math.Inf(-1), math.Inf(-1)}}
+	for t := range m.Triangles {
+		if r, ok := planBox(m, t); ok {
+			for k := range 2 {
+				box.Min[k] = math.Min(box.Min[k], r.Min[k])
+				box.Max[k] = math.Max(box.Max[k], r.Max[k])
+			}
+		}
+	}
+	for 1<<(2*c.levels) < len(m.Triangles) && c.levels < 11 {
+		c.levels++
+	}
+	c.o = box.Min
+	for k := range 2 {
+		if d := box.Max[k] - box.Min[k]; d > 0 {
+			c.scale[k] = float64(int(1)<<(c.levels-1)) / d
+		}
+	}
+	c.start = make([]int32, c.base(c.levels)+1)
+	n := 0
+	for t := range m.Triangles {
+		if k := c.bucket(t); k >= 0 {
+			c.start[k+1]++
+			n++
+		}
+	}
+	for k := 1; k < len(c.start); k++ {
+		c.start[k] += c.start[k-1]
+	}
+	c.tris = make([]int32, n)
+	for t := range m.Triangles {
+		if k := c.bucket(t); k >= 0 {
+			c.tris[c.start[k]] = int32(t)
+			c.start[k]++
+		}
+	}
+	copy(c.start[1:], c.start)
+	c.start[0] = 0
+	return c
+}
+
+// planBox returns the box of triangle t in plan.
+func planBox(m *mesh.Mesh, t int) (Rect, bool) {
+	if _, _, ok := zRange(m, t); !ok {
+		return Rect{}, false
+	}
+	tri := m.Triangles[t]
+	a, b, c := m.Vertices[tri[0]], m.Vertices[tri[1]], m.Vertices[tri[2]]
+	return Rect{
+		Point{float64(min(a[0], b[0], c[0])), float64(min(a[1], b[1], c[1]))},
+		Point{float64(max(a[0], b[0], c[0])), float64(max(a[1], b[1], c[1]))},
+	}, true
+}
+
+// base returns the first bucket of level l: 1 + 4 + ... + 4^(l-1).
+func (c *Cutter) base(l int) int { return (1<<(2*l) - 1) / 3 }
+
+// cell returns the cell of coordinate x on the finest level; it never falls as
+// x grows.
+func (c *Cutter) cell(k int, x float64) int {
+	n := int(1) << (c.levels - 1)
+	v := (x - c.o[k]) * c.scale[k]
+	if !(v > 0) {
+		return 0
+	}
+	if v >= float64(n) {
+		return n - 1
+	}
+	return int(v)
+}
+
+func (c *Cutter) bucket(t int) int {
+	r, ok := planBox(c.m, t)
+	if !ok {
+		return -1
+	}
+	x0, x1 := c.cell(0, r.Min[0]), c.cell(0, r.Max[0])
+	y0, y1 := c.cell(1, r.Min[1]), c.cell(1, r.Max[1])
+	up := 0
+	for x1>>up-x0>>up > 1 || y1>>up-y0>>up > 1 {
+		up++
+	}
+	l := c.levels - 1 - up
+	return c.base(l) + (y0>>up)<<l + x0>>up
+}
+
+// At returns the section by the vertical plane l; see [Vertical].
+func (c *Cutter) At(l Line) (Polygons, error) {
+	var hit []int32
+	c.each(l, func(ts []int32) { hit = append(hit, ts...) })
+	slices.Sort(hit)
+	ps := make([]piece, 0, len(hit))
+	for _, t := range hit {
+		ps = cutTriangle(ps, c.m, int(t), l)
+	}
+	return assemble(ps, l)
+}
+
+// each calls f with the triangles of every cell that l could meet, row by row on
+// each level. A cell's triangles reach one cell further up and to the right, and
+// a cell more on every side covers the rounding of the cell borders.
+func (c *Cutter) each(l Line, f func([]int32)) {
+	if len(c.tris) == 0 {
+		return
+	}
+	for up := range c.levels {
+		lv := c.levels - 1 - up
+		n := 1 << lv
+		for y := range n {
+			lo, hi := c.columns(l, y, up)
+			if lo > hi {
+				continue
+			}
+			row := c.base(lv) + y*n
+			f(c.tris[c.start[row+lo]:c.start[row+hi+1]])
+		}
+	}
+}
+
+// columns returns the range of cells in row y of the level up above the finest
+// that l could meet.
+func (c *Cutter) columns(l Line, y, up int) (lo, hi int) {
+	n := 1 << (c.levels - 1 - up)
+	size := func(k int) float64 { return float64(int(1)<<up) / c.scale[k] }
+	if c.scale[0] == 0 {
+		return 0, n - 1
+	}
+	x0, x1 := math.Inf(-1), math.Inf(1)
+	if c.scale[1] != 0 {
+		y0 := c.o[1] + float64(y-1)*size(1) - l.From[1]
+		y1 := c.o[1] + float64(y+3)*size(1) - l.From[1]
+		switch {
+		case l.Dir[1] != 0:
+			slope := l.Dir[0] / l.Dir[1]
+			x0, x1 = l.From[0]+y0*slope, l.From[0]+y1*slope
+			if x0 > x1 {
+				x0, x1 = x1, x0
+			}
+		case y0 > 0 && y > 0 || y1 < 0 && y < n-1:
+			return 0, -1
+		}
+	}
+	column := func(x float64) int {
+		v := math.Floor((x - c.o[0]) / size(0))
+		return int(math.Max(-4, math.Min(float64(n)+4, v)))
+	}
+	return max(0, column(x0)-2), min(n-1, column(x1)+1)
+}

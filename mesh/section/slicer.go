@@ -1,0 +1,150 @@
+package section
+
+import (
+	"math"
+	"slices"
+
+	"falsework/mesh"
+)
+
+// A Slicer answers horizontal cuts of one mesh at any height. It keeps one
+// number of four bytes per triangle beside the mesh, which must not change. It
+// may be used by several goroutines at once.
+//
+// The index: triangles are filed by their height into levels, level L dividing
+// the part into 2^L slabs no lower than the triangles in it; inside a level by
+// the slab of their lowest vertex. A plane can then only meet triangles of its
+// own slab and of the one below, level by level.
+type Slicer struct {
+	m      *mesh.Mesh
+	z0     float64
+	scale  float64 // slabs of the finest level per millimetre
+	levels int
+	start  []int32 // bucket k of the heap-ordered slabs holds tris[start[k]:start[k+1]]
+	tris   []int32
+}
+
+// NewSlicer prepares m for horizontal cuts. Triangles with a vertex that is not
+// finite are never cut.
+func NewSlicer(m *mesh.Mesh) *Slicer {
+	s := &Slicer{m: m, levels: 1}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for t := range m.Triangles {
+		if a, b, ok := zRange(m, t); ok {
+			lo, hi = math.Min(lo, a), math.Max(hi, b)
+		}
+	}
+	if lo < hi {
+		for 1<<s.levels < len(m.Triangles) && s.levels < 20 {
+			s.levels++
+		}
+		s.z0 = lo
+		s.scale = float64(int(1)<<(s.levels-1)) / (hi - lo)
+	}
+	// Counting sort into buckets.
+	s.start = make([]int32, 1<<s.levels+1)
+	n := 0
+	for t := range m.Triangles {
+		if k := s.bucket(t); k >= 0 {
+			s.start[k+1]++
+			n++
+		}
+	}
+	for k := 1; k < len(s.start); k++ {
+		s.start[k] += s.start[k-1]
+	}
+	s.tris = make([]int32, n)
+	for t := range m.Triangles {
+		if k := s.bucket(t); k >= 0 {
+			s.tris[s.start[k]] = int32(t)
+			s.start[k]++
+		}
+	}
+	copy(s.start[1:], s.start)
+	s.start[0] = 0
+	return s
+}
+
+// zRange returns the lowest and highest vertex of triangle t.
+func zRange(m *mesh.Mesh, t int) (lo, hi float64, ok bool) {
+	tri := m.Triangles[t]
+	a, b, c := m.Vertices[tri[0]], m.Vertices[tri[1]], m.Vertices[tri[2]]
+	for k := range 3 {
+		if d := a[k] - a[k] + b[k] - b[k] + c[k] - c[k]; d != 0 {
+			return 0, 0, false
+		}
+	}
+	return float64(min(a[2], b[2], c[2])), float64(max(a[2], b[2], c[2])), true
+}
+
+// slab returns the slab of height z on the finest level; it never falls as z
+// grows, which is all the search relies on.
+func (s *Slicer) slab(z float64) int {
+	n := int(1) << (s.levels - 1)
+	x := (z - s.z0) * s.scale
+	if !(x > 0) {
+		return 0
+	}
+	if x >= float64(n) {
+		return n - 1
+	}
+	return int(x)
+}
+
+// bucket returns the bucket of triangle t: the finest level on which its top is
+// at most one slab above its bottom. Level L begins at bucket 2^L - 1. Flat
+// triangles are never cut and have none.
+func (s *Slicer) bucket(t int) int {
+	lo, hi, ok := zRange(s.m, t)
+	if !ok || lo == hi {
+		return -1
+	}
+	a, b := s.slab(lo), s.slab(hi)
+	up := 0
+	for (b>>up)-(a>>up) > 1 {
+		up++
+	}
+	return 1<<(s.levels-1-up) - 1 + a>>up
+}
+
+// each calls f for every triangle that z could cut.
+func (s *Slicer) each(z float64, f func(t int32) bool) {
+	k := s.slab(z)
+	for up := range s.levels {
+		base := 1<<(s.levels-1-up) - 1
+		i := base + k>>up
+		from := max(base, i-1)
+		for _, t := range s.tris[s.start[from]:s.start[i+1]] {
+			if !f(t) {
+				return
+			}
+		}
+	}
+}
+
+// At returns the cross-section at height z. A vertex exactly on the plane
+// counts as above it; material is where the winding number is not zero, so
+// overlapping shells are one solid and a cavity shell cuts a hole. Where the
+// surface does not close it returns the region with the gaps closed together
+// with an *[OpenError].
+func (s *Slicer) At(z float64) (Polygons, error) {
+	return assemble(s.pieces(z), level(z))
+}
+
+// pieces cuts the triangles at height z, in the order of the mesh.
+func (s *Slicer) pieces(z float64) []piece {
+	var hit []int32
+	s.each(z, func(t int32) bool {
+		lo, hi, _ := zRange(s.m, int(t))
+		if lo < z && z <= hi {
+			hit = append(hit, t)
+		}
+		return true
+	})
+	slices.Sort(hit)
+	ps := make([]piece, 0, len(hit))
+	for _, t := range hit {
+		ps = cutTriangle(ps, s.m, int(t), level(z))
+	}
+	return ps
+}
