@@ -11,6 +11,7 @@ require (
 	github.com/google/go-cmp v0.7.0 // indirect
 	github.com/hpinc/go3mf v0.24.1 // indirect
 	github.com/jedib0t/go-pretty/v6 v6.8.3 // indirect
+	github.com/mattn/go-runewidth v0.0.16 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/nfnt/resize v0.0.0-20180221191011-83c6a9932646 // indirect
 	github.com/pelletier/go-toml/v2 v2.4.3 // indirect

@@ -1,0 +1,199 @@
+package job
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"falsework/cmd/falsework/settings"
+	"falsework/mesh"
+	"falsework/mesh/union"
+	"falsework/rib"
+	"falsework/span"
+)
+
+// Progress is told how far a job is. Its methods are called from one
+// goroutine at a time.
+type Progress interface {
+	Stage(name string)
+	Step(done, total int) // total is 0 where it is not known
+}
+
+// A Line is the stages a part goes through. [Standard] is the real one;
+// tests put their own stages in.
+type Line struct {
+	Open   func(ctx context.Context, in Input) (*Part, error)
+	Survey func(context.Context, *mesh.Mesh, span.Settings, span.Options) (*span.Survey, error)
+	Plan   func(context.Context, *mesh.Mesh, *span.Survey, rib.Settings) (*rib.Plan, error)
+	Unite  func(part *mesh.Mesh, tools []*mesh.Mesh) (*union.Result, error)
+	Verify func(*rib.Plan, *span.Survey, *union.Result) ([]string, error)
+
+	Progress Progress
+}
+
+// An Input is where a part comes from.
+type Input struct {
+	Path   string    // - is the stream
+	Stream io.Reader // read when Path is -
+	Values *settings.Values
+}
+
+// A Part is a part as read, mended and stood in its pose.
+type Part struct {
+	Name   string // for messages: the file's base name, or -
+	Mesh   *mesh.Mesh
+	Closed bool
+	Notes  []string // mends and defects in words
+	Hint   string   // a doubt about its unit, or empty
+	// Write writes a mesh in the part's format. Triangles that source names
+	// are written as they were read.
+	Write func(w io.Writer, m *mesh.Mesh, source []int32) error
+}
+
+// An Outcome is what became of a part. Result is nil when nothing had to be
+// ribbed and in a dry run.
+type Outcome struct {
+	Part   *Part
+	Plan   *rib.Plan
+	Result *union.Result
+	Second *span.Survey
+	Left   []int // ceilings that need ribs and could not get them
+}
+
+// Nothing tells whether the part needs no ribs at all.
+func (o *Outcome) Nothing() bool {
+	for _, c := range o.Plan.Ceilings {
+		if len(c.Ribs) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+func (l *Line) stage(name string) {
+	if l.Progress != nil {
+		l.Progress.Stage(name)
+	}
+}
+
+func (l *Line) options() span.Options {
+	if l.Progress == nil {
+		return span.Options{}
+	}
+	return span.Options{Progress: l.Progress.Step}
+}
+
+// Read opens a part and looks at its size.
+func (l *Line) Read(ctx context.Context, in Input) (*Part, error) {
+	l.stage("reading")
+	p, err := l.Open(ctx, in)
+	if err != nil {
+		return nil, err
+	}
+	if len(p.Mesh.Triangles) == 0 {
+		return nil, unusable("%s holds no triangles; export the part again", p.Name)
+	}
+	if p.Hint, err = sizeHint(p.Mesh.Bounds(), in.Values.Given("unit")); err != nil {
+		return nil, fmt.Errorf("%s: %w", p.Name, err)
+	}
+	return p, ctx.Err()
+}
+
+// First surveys a part.
+func (l *Line) First(ctx context.Context, p *Part, v *settings.Values) (*span.Survey, error) {
+	l.stage("surveying")
+	s, err := l.Survey(ctx, p.Mesh, v.Survey, l.options())
+	if err != nil {
+		return nil, at(p, err)
+	}
+	return s, ctx.Err()
+}
+
+// Rib runs a part that has been read through all stages. A dry run ends with
+// the plan.
+func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (*Outcome, error) {
+	survey, err := l.First(ctx, p, v)
+	if err != nil {
+		return nil, err
+	}
+	if err := knownIDs(survey, v); err != nil {
+		return nil, err
+	}
+	l.stage("planning")
+	plan, err := l.Plan(ctx, p.Mesh, survey, v.Rib)
+	if err != nil {
+		return nil, at(p, err)
+	}
+	out := &Outcome{Part: p, Plan: plan}
+	for _, c := range plan.Ceilings {
+		if c.Fault {
+			out.Left = append(out.Left, c.ID)
+		}
+	}
+	if dry || out.Nothing() {
+		return out, ctx.Err()
+	}
+	l.stage("uniting")
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if out.Result, err = l.Unite(p.Mesh, plan.Solids()); err != nil {
+		return nil, at(p, err)
+	}
+	return out, l.prove(ctx, out)
+}
+
+// prove surveys the result as a part of its own and compares.
+func (l *Line) prove(ctx context.Context, out *Outcome) (err error) {
+	l.stage("surveying again")
+	o := l.options()
+	o.Zones = out.Plan.Zones()
+	if out.Second, err = l.Survey(ctx, out.Result.Mesh, out.Plan.Survey.Settings, o); err != nil {
+		return at(out.Part, err)
+	}
+	found, err := l.Verify(out.Plan, out.Second, out.Result)
+	if err != nil {
+		return at(out.Part, err)
+	}
+	if len(found) > 0 {
+		return marked{ErrDisagrees, fmt.Errorf("%s: the second survey disagrees with the plan, which is this program's fault: %s; nothing was written; please report it with the part", out.Part.Name, join(found))}
+	}
+	return ctx.Err()
+}
+
+// join names the first disagreements.
+func join(list []string) string {
+	text := list[0]
+	for i, s := range list[1:] {
+		if i == 2 {
+			return fmt.Sprintf("%s; and %d more", text, len(list)-3)
+		}
+		text += "; " + s
+	}
+	return text
+}
+
+// at puts the part's name before an error, unless the job was interrupted.
+func at(p *Part, err error) error {
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return fmt.Errorf("%s: %w", p.Name, err)
+}
+
+// ErrChoice is matched when --only or --skip names a ceiling that is not.
+var ErrChoice = errors.New("no such ceiling")
+
+func knownIDs(s *span.Survey, v *settings.Values) error {
+	known := map[int]bool{}
+	for _, c := range s.Ceilings {
+		known[c.ID] = true
+	}
+	for _, id := range append(append([]int{}, v.Rib.Only...), v.Rib.Skip...) {
+		if !known[id] {
+			return marked{ErrChoice, fmt.Errorf("there is no ceiling %d; survey with the same settings lists 1 to %d", id, len(s.Ceilings))}
+		}
+	}
+	return nil
+}

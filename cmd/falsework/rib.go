@@ -1,0 +1,204 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"falsework/cmd/falsework/job"
+	"falsework/cmd/falsework/report"
+	"falsework/cmd/falsework/settings"
+)
+
+func ribCommand() *command {
+	v := settings.New()
+	var dry bool
+	list := append(v.ForReading(), v.ForSurvey()...)
+	list = append(append(append(list, v.ForRibs()...), v.ForChoice()...), v.ForEstimates()...)
+	list = append(list, settings.NewSwitch("dry-run", "plan and report, write nothing", &dry).In(settings.Output))
+	return &command{
+		name: "rib", operand: "PART",
+		summary: "stands ribs under every ceiling that needs them and writes the part anew",
+		text: "The main job: surveys the part, plans thin ribs under its wide ceilings, makes part and\n" +
+			"ribs one closed surface, surveys that again, and writes PART-ribbed.stl only when it is\n" +
+			"proved. Reports material, time and cuts, and what the slicing program must be told. A part\n" +
+			"that needs no ribs is left as it is; with -o it is written unchanged.",
+		example: "falsework rib gauge-housing.stl --limit 60 --bed 250,250,300\n" +
+			"    writes gauge-housing-ribbed.stl: the housing of a tide gauge with ribs in its reading\n" +
+			"    window, its drawer doorway and under its roof\n" +
+			"falsework rib gauge-housing.stl --skip 3 --plan plan.json --picture ribs.png\n" +
+			"    leaves ceiling 3 alone, keeps the plan, and draws the result",
+		settings: list,
+		files: []cli.Flag{
+			&cli.StringFlag{Name: "o", Usage: "write the ribbed part to `F`; default: PART-ribbed beside the part", Category: settings.Output},
+			fileFlag("ribs", "write the ribs alone to `F`"),
+			fileFlag("keep-out", "write bodies that fill the ribbed openings to `F`, to mark where no other support belongs"),
+			fileFlag("plan", "write the plan as JSON to `F.json`"),
+			fileFlag("picture", "draw the part with its ribs to `F.png`"),
+		},
+		run: func(ctx context.Context, c *call) error {
+			return runRib(ctx, c, v, dry)
+		},
+	}
+}
+
+// ribTargets are the files a run of rib may write.
+type ribTargets struct{ part, ribs, keepOut, plan, picture target }
+
+func (t ribTargets) list() []target {
+	return []target{t.part, t.ribs, t.keepOut, t.plan, t.picture}
+}
+
+func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
+	t := ribTargets{
+		part: target{"-o", c.file("o")}, ribs: target{"--ribs", c.file("ribs")}, keepOut: target{"--keep-out", c.file("keep-out")},
+		plan: target{"--plan", c.file("plan")}, picture: target{"--picture", c.file("picture")},
+	}
+	asked := t.part.path != ""
+	if !asked && len(c.words) == 1 {
+		if c.words[0] == stream && !dry {
+			return usage("a part from standard input needs -o to say where the result goes")
+		}
+		t.part.path = ribbedName(c.words[0])
+	}
+	if t.part.path == stream && !dry && isTerminal(c.out) {
+		return usage("-o - would write a mesh on the terminal; send it to a file or another program")
+	}
+	line, part, err := c.read(ctx, v, t.list()...)
+	if err != nil {
+		return err
+	}
+	out, err := line.Rib(ctx, part, v, dry)
+	if err != nil {
+		if errors.Is(err, job.ErrChoice) {
+			return &failure{exitUsage, err}
+		}
+		return err
+	}
+	var written []string
+	switch {
+	case dry:
+	case out.Result == nil && !asked:
+		t.part.path = ""
+		fallthrough
+	default:
+		if written, err = c.writeRibbed(ctx, out, t); err != nil {
+			return err
+		}
+	}
+	return c.reportRib(out, t, dry, written)
+}
+
+// ribbedName is where a result goes unless told otherwise: beside the part.
+func ribbedName(path string) string {
+	ext := filepath.Ext(path)
+	base := strings.TrimSuffix(path, ext)
+	if strings.EqualFold(ext, ".3mf") {
+		return base + "-ribbed" + ext
+	}
+	return base + "-ribbed.stl"
+}
+
+// writeRibbed writes everything that was asked for, the ribbed part last, so
+// that where it is, the rest is too. It returns the names written.
+func (c *call) writeRibbed(ctx context.Context, out *job.Outcome, t ribTargets) (written []string, err error) {
+	c.Stage("writing")
+	put := func(t target, fill func(io.Writer) error) {
+		if err != nil || t.path == "" {
+			return
+		}
+		if err = c.write(ctx, t.path, fill); err == nil && t.path != stream {
+			written = append(written, t.path)
+		}
+	}
+	put(t.picture, func(w io.Writer) error { return drawRibbed(w, out) })
+	if out.Result != nil {
+		put(t.ribs, func(w io.Writer) error { return out.WriteRibs(w) })
+		put(t.keepOut, func(w io.Writer) error { return out.WriteKeepOut(w) })
+	}
+	names := append([]string{}, written...)
+	for _, later := range []target{t.plan, t.part} {
+		if later.path != "" && later.path != stream {
+			names = append(names, later.path)
+		}
+	}
+	put(t.plan, func(w io.Writer) error {
+		e := json.NewEncoder(w)
+		e.SetEscapeHTML(false)
+		e.SetIndent("", " ")
+		return e.Encode(report.NewPlan(describe(out.Part), out.Plan, verified(out), names))
+	})
+	put(t.part, func(w io.Writer) error { return out.Write(w) })
+	return written, err
+}
+
+// reportRib says what was done, and ends with the exit status.
+func (c *call) reportRib(out *job.Outcome, t ribTargets, dry bool, written []string) error {
+	for _, w := range out.Plan.Warnings {
+		c.warn("%s: %s", out.Part.Name, w)
+	}
+	if c.json {
+		if err := c.printJSON(report.NewPlan(describe(out.Part), out.Plan, verified(out), written)); err != nil {
+			return err
+		}
+	} else {
+		err := c.show(toStream(t.list()...), func(w io.Writer, l report.Look) {
+			c.tellRib(w, l, out, dry, written)
+		})
+		if err != nil {
+			return err
+		}
+	}
+	if len(out.Left) > 0 && !dry {
+		for _, p := range out.Plan.Ceilings {
+			if p.Fault {
+				c.warn("%s: ceiling %d needs ribs and could not get them: %s", out.Part.Name, p.ID, p.Left)
+			}
+		}
+		return &failure{code: exitLeft}
+	}
+	return nil
+}
+
+func (c *call) tellRib(w io.Writer, l report.Look, out *job.Outcome, dry bool, written []string) {
+	part := describe(out.Part)
+	if out.Nothing() {
+		report.WriteSurvey(w, l, part, out.Plan.Survey)
+		report.WriteLeft(w, out.Plan)
+		switch {
+		case len(written) > 0:
+			fmt.Fprintf(w, "Nothing was ribbed. Written unchanged: %s\n", strings.Join(written, ", "))
+		default:
+			fmt.Fprintln(w, "Nothing was ribbed and nothing written.")
+		}
+		return
+	}
+	report.WritePlan(w, l, part, out.Plan)
+	report.WriteLeft(w, out.Plan)
+	if dry {
+		fmt.Fprintln(w, "A dry run: nothing was written, and the plan has not been proved on a result.")
+		return
+	}
+	report.WriteVerified(w, verified(out))
+	if len(written) > 0 {
+		fmt.Fprintf(w, "Written:  %s\n", strings.Join(written, ", "))
+	}
+	report.WriteAdvice(w, out.Plan)
+}
+
+func verified(out *job.Outcome) *report.Verified {
+	if out.Result == nil {
+		return nil
+	}
+	r := out.Result.Report
+	return report.NewVerified(out.Second, report.Union{
+		Triangles: len(out.Result.Mesh.Triangles), Closed: out.Part.Closed,
+		Part: r.PartVolume, Ribs: r.ToolVolume, Overlap: r.Overlap, Whole: r.Volume, Notes: r.Notes,
+	})
+}
