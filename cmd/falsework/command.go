@@ -60,7 +60,7 @@ func (d *command) flags() []cli.Flag {
 	var list []cli.Flag
 	if !d.bare {
 		list = append(list,
-			&cli.StringFlag{Name: profileFlag, Usage: "read values from this profile, `F.toml`", Category: settings.Output},
+			&cli.StringFlag{Name: profileFlag, Usage: "read values from this profile|F.toml", Category: settings.Output},
 			&cli.BoolFlag{Name: quietFlag, Usage: "no progress, no notes; errors and results only", Category: settings.Output},
 			&cli.BoolFlag{Name: jsonFlag, Usage: "results as JSON", Category: settings.Output})
 	}
@@ -74,16 +74,13 @@ func settingFlag(s settings.Setting) cli.Flag {
 	if s.Kind == settings.Switch {
 		return &cli.BoolFlag{Name: s.Name, Usage: s.Usage, Category: s.Category}
 	}
-	use := s.Usage
-	if !strings.Contains(use, "`") {
-		use += ", `" + s.Holds + "`"
-	}
-	return &cli.StringFlag{Name: s.Name, Usage: use, DefaultText: s.Default, Category: s.Category}
+	return &cli.StringFlag{Name: s.Name, Usage: s.Usage + "|" + s.Holds, DefaultText: s.Default, Category: s.Category}
 }
 
-// fileFlag is a flag that names a file or folder.
-func fileFlag(name, use string) cli.Flag {
-	return &cli.StringFlag{Name: name, Usage: use, Category: settings.Output}
+// fileFlag is a flag that names a file or folder; holds is what stands for it
+// in the help text.
+func fileFlag(name, holds, use string) cli.Flag {
+	return &cli.StringFlag{Name: name, Usage: use + "|" + holds, Category: settings.Output}
 }
 
 // takesValue tells whether a flag of the command is followed by a value.
@@ -103,19 +100,15 @@ func (d *command) takesValue(name string) bool {
 
 // cli returns the command as the library wants it.
 func (d *command) cli(ctx context.Context, s streams) *cli.Command {
-	text := d.text
-	if d.example != "" {
-		text += "\n\nExample:\n" + indent(d.example)
-	}
 	return &cli.Command{
-		Name: d.name, Usage: d.summary, Description: text, Hidden: d.hidden,
-		UsageText:       strings.TrimSpace("falsework " + d.name + " [flags] " + d.operand),
+		Name: d.name, Usage: d.summary, Hidden: d.hidden,
 		Flags:           d.flags(),
 		HideHelpCommand: true,
 		OnUsageError: func(_ *cli.Context, err error, _ bool) error {
 			return usage("%s; see falsework %s --help", flagError(err), d.name)
 		},
-		Action: func(lc *cli.Context) error { return d.act(ctx, lc, s) },
+		CustomHelpTemplate: d.help(),
+		Action:             func(lc *cli.Context) error { return d.act(ctx, lc, s) },
 	}
 }
 
@@ -183,14 +176,4 @@ func flagError(err error) string {
 		return "--" + strings.TrimLeft(name, "-") + " needs a value"
 	}
 	return text
-}
-
-func indent(text string) string {
-	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
-	for i, l := range lines {
-		if l != "" {
-			lines[i] = "  " + l
-		}
-	}
-	return strings.Join(lines, "\n")
 }

@@ -102,9 +102,7 @@ func newApp(ctx context.Context, list []*command, s streams) *cli.App {
 		},
 	}
 	for _, d := range list {
-		c := d.cli(ctx, s)
-		c.CustomHelpTemplate = commandHelp
-		app.Commands = append(app.Commands, c)
+		app.Commands = append(app.Commands, d.cli(ctx, s))
 	}
 	return app
 }
@@ -151,14 +149,3 @@ Exit status:
   5    batch: some parts failed
   130  interrupted
 `
-
-const commandHelp = `falsework {{.Name}} - {{.Usage}}
-
-Usage:
-  {{.UsageText}}
-
-{{.Description}}
-{{range .VisibleFlagCategories}}
-{{if .Name}}{{.Name}}{{else}}Flags:{{end}}
-{{range .Flags}}  {{.}}
-{{end}}{{end}}`

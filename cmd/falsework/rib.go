@@ -36,11 +36,11 @@ func ribCommand() *command {
 			"    leaves ceiling 3 alone, keeps the plan, and draws the result",
 		settings: list,
 		files: []cli.Flag{
-			&cli.StringFlag{Name: "o", Usage: "write the ribbed part to `F`; default: PART-ribbed beside the part", Category: settings.Output},
-			fileFlag("ribs", "write the ribs alone to `F`"),
-			fileFlag("keep-out", "write bodies that fill the ribbed openings to `F`, to mark where no other support belongs"),
-			fileFlag("plan", "write the plan as JSON to `F.json`"),
-			fileFlag("picture", "draw the part with its ribs to `F.png`"),
+			fileFlag("o", "F", "write the ribbed part here; default: PART-ribbed beside the part"),
+			fileFlag("ribs", "F", "write the ribs alone"),
+			fileFlag("keep-out", "F", "write bodies that fill the ribbed openings, to mark where no other support belongs"),
+			fileFlag("plan", "F.json", "write the plan as JSON"),
+			fileFlag("picture", "F.png", "draw the part with its ribs"),
 		},
 		run: func(ctx context.Context, c *call) error {
 			return runRib(ctx, c, v, dry)
@@ -119,8 +119,8 @@ func (c *call) writeRibbed(ctx context.Context, out *job.Outcome, t ribTargets) 
 	}
 	put(t.picture, func(w io.Writer) error { return drawRibbed(w, out) })
 	if out.Result != nil {
-		put(t.ribs, func(w io.Writer) error { return out.WriteRibs(w) })
-		put(t.keepOut, func(w io.Writer) error { return out.WriteKeepOut(w) })
+		put(t.ribs, func(w io.Writer) error { return out.WriteRibs(ctx, w) })
+		put(t.keepOut, func(w io.Writer) error { return out.WriteKeepOut(ctx, w) })
 	}
 	names := append([]string{}, written...)
 	for _, later := range []target{t.plan, t.part} {
@@ -134,7 +134,7 @@ func (c *call) writeRibbed(ctx context.Context, out *job.Outcome, t ribTargets) 
 		e.SetIndent("", " ")
 		return e.Encode(report.NewPlan(describe(out.Part), out.Plan, verified(out), names))
 	})
-	put(t.part, func(w io.Writer) error { return out.Write(w) })
+	put(t.part, func(w io.Writer) error { return out.Write(ctx, w) })
 	return written, err
 }
 

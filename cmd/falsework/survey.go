@@ -27,7 +27,7 @@ func surveyCommand() *command {
 			"falsework survey gauge-housing.stl --picture ceilings.png --json > ceilings.json\n" +
 			"    the same list for a script, and a picture with the ceilings numbered",
 		settings: append(v.ForReading(), v.ForSurvey()...),
-		files:    []cli.Flag{fileFlag("picture", "draw the part with its ceilings to `F.png`")},
+		files:    []cli.Flag{fileFlag("picture", "F.png", "draw the part with its ceilings")},
 		run: func(ctx context.Context, c *call) error {
 			return runSurvey(ctx, c, v)
 		},

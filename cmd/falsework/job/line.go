@@ -46,9 +46,9 @@ type Part struct {
 	Closed bool
 	Notes  []string // mends and defects in words
 	Hint   string   // a doubt about its unit, or empty
-	// Write writes a mesh in the part's format. Triangles that source names
-	// are written as they were read.
-	Write func(w io.Writer, m *mesh.Mesh, source []int32) error
+	// Write writes a result, or the part itself when that is nil. Triangles
+	// that nothing changed are written as they were read.
+	Write func(ctx context.Context, w io.Writer, r *union.Result) error
 }
 
 // An Outcome is what became of a part. Result is nil when nothing had to be

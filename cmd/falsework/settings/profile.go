@@ -31,8 +31,12 @@ type entry struct {
 	line       int
 }
 
-// Text returns the value of a key, and whether the profile has it.
+// Text returns the value of a key, and whether the profile has it. No profile
+// at all, a nil one, has no key.
 func (p *Profile) Text(key string) (string, bool) {
+	if p == nil {
+		return "", false
+	}
 	for _, e := range p.keys {
 		if e.name == key {
 			return e.text, true

@@ -113,7 +113,7 @@ func NewCount(name, holds, usage string, p *int, least, most int) Setting {
 
 // NewChoice is a setting with one of a few words.
 func NewChoice(name, usage string, p *string, words ...string) Setting {
-	return Setting{Name: name, Kind: Text, Holds: strings.Join(words, "|"), Usage: usage, set: func(text string) error {
+	return Setting{Name: name, Kind: Text, Holds: "WORD", Usage: usage, set: func(text string) error {
 		for _, w := range words {
 			if text == w {
 				*p = w

@@ -14,6 +14,7 @@ const (
 	Ribs     = "Ribs:"
 	Estimate = "Estimates:"
 	Choice   = "Which ceilings:"
+	Work     = "Work:"
 	Output   = "Output:"
 )
 
@@ -61,12 +62,12 @@ func over0(most float64) Range     { return Range{Max: most, Above: true, Unit: 
 
 // ForReading returns the settings of every command that reads a part.
 func (v *Values) ForReading() []Setting {
-	unit := NewChoice("unit", "`UNIT` of the numbers in an STL file: mm, cm, m or in", &v.Unit, "mm", "cm", "m", "in")
+	unit := NewChoice("unit", "unit of the numbers in an STL file: mm, cm, m or in", &v.Unit, "mm", "cm", "m", "in")
 	unit.Default, unit.Holds = "mm", "UNIT"
 	list := []Setting{
 		unit,
-		NewTriple("turn", "X,Y,Z", "turn the part by these `DEGREES` about x, then y, then z", &v.Turn, Range{Min: -360, Max: 360, Unit: "degrees"}),
-		NewCount("pose", "N", "stand the part as pose `N` of the list that poses prints", &v.Pose, 1, 24),
+		NewTriple("turn", "X,Y,Z", "turn the part by these degrees about x, then y, then z", &v.Turn, Range{Min: -360, Max: 360, Unit: "degrees"}),
+		NewCount("pose", "N", "stand the part as this pose of the list that poses prints", &v.Pose, 1, 24),
 	}
 	for i := range list {
 		list[i].Category = Reading
@@ -103,11 +104,11 @@ func (v *Values) ForRibs() []Setting {
 		NewNumber("brace-pitch", "MM", "clear height between braces in a wall's opening", &r.BracePitch, mm(1, 1000)),
 		NewNumber("setback", "MM", "how far ribs stay behind visible faces", &r.Setback, mm(0, 50)),
 		NewNumber("foot", "MM", "width of a foot on each side of a rib", &r.Foot, mm(0, 50)),
-		NewChoice("crest", "how ribs meet the ceiling: `FORM` auto, solid or notched", &v.crest, "auto", "solid", "notched"),
+		NewChoice("crest", "how ribs meet the ceiling: auto, solid or notched", &v.crest, "auto", "solid", "notched"),
 		NewSwitch("sealed", "rib sealed cavities too, though no knife gets in", &r.Sealed),
 		NewNumber("resample", "MM", "rebuild a surface that cannot be mended, at this resolution", &v.Resample, over0(10)),
 		NewSwitch("separate", "part and ribs as two objects (3MF only)", &v.Separate),
-		NewTriple("bed", "X,Y,Z", "size of the bed, `X,Y,Z` in mm; warns when the part does not fit", &r.Bed, over0(5000)),
+		NewTriple("bed", "X,Y,Z", "size of the bed in mm; warns when the part does not fit", &r.Bed, over0(5000)),
 	}
 	for i, d := range []string{"4/7 of the limit", "1.25 x nozzle", "70", "2", "slenderness x rib-width", "nozzle", "4", "auto"} {
 		list[i].Default = d
@@ -122,12 +123,12 @@ func (v *Values) ForRibs() []Setting {
 func (v *Values) ForEstimates() []Setting {
 	m := &v.Rib.Material
 	list := []Setting{
-		NewNumber("density", "G", "density of the filament in `G/CM3`", &m.Density, Range{Max: 25, Above: true, Unit: "g/cm3"}),
+		NewNumber("density", "G/CM3", "density of the filament, g/cm3", &m.Density, Range{Max: 25, Above: true, Unit: "g/cm3"}),
 		NewNumber("diameter", "MM", "diameter of the filament", &m.Diameter, mm(0.5, 10)),
-		NewNumber("speed", "MM/S", "speed while laying ribs, `MM/S`", &m.Speed, Range{Max: 2000, Above: true, Unit: "mm/s"}),
-		NewNumber("travel", "MM/S", "speed between them, `MM/S`", &m.Travel, Range{Max: 5000, Above: true, Unit: "mm/s"}),
-		NewNumber("support-density", "SHARE", "density of ordinary full support for comparison, a `SHARE` of 1", &m.Support, Range{Max: 1, Above: true}),
-		NewNumber("spool", "GRAMS", "filament left on the spool, `GRAMS`; warns when it runs short", &m.Spool, Range{Max: 100000, Above: true, Unit: "g"}),
+		NewNumber("speed", "MM/S", "speed while laying ribs", &m.Speed, Range{Max: 2000, Above: true, Unit: "mm/s"}),
+		NewNumber("travel", "MM/S", "speed between them", &m.Travel, Range{Max: 5000, Above: true, Unit: "mm/s"}),
+		NewNumber("support-density", "SHARE", "density of ordinary full support for comparison, 0 to 1", &m.Support, Range{Max: 1, Above: true}),
+		NewNumber("spool", "GRAMS", "filament left on the spool; warns when it runs short", &m.Spool, Range{Max: 100000, Above: true, Unit: "g"}),
 	}
 	for i, d := range []float64{m.Density, m.Diameter, m.Speed, m.Travel, m.Support} {
 		list[i].Default = trim(d)
@@ -141,8 +142,8 @@ func (v *Values) ForEstimates() []Setting {
 // ForChoice returns the settings that pick ceilings by number.
 func (v *Values) ForChoice() []Setting {
 	list := []Setting{
-		NewIDs("only", "rib only these ceilings, `N,N,...` as survey numbers them", &v.Rib.Only),
-		NewIDs("skip", "leave these ceilings alone, `N,N,...`", &v.Rib.Skip),
+		NewIDs("only", "rib only these ceilings, as survey numbers them", &v.Rib.Only),
+		NewIDs("skip", "leave these ceilings alone", &v.Rib.Skip),
 	}
 	for i := range list {
 		list[i].Category = Choice
