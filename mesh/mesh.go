@@ -2,10 +2,18 @@
 // is wrong with them, cutting them by planes and uniting them. It knows
 // nothing of printing.
 //
-// Start reading at [Mesh]; the sub-packages each own one trade: stl (files),
-// section (plane cuts and polygons), exact (predicates), union (solids made
-// one), picture (stills), meshtest (made solids and the validator for tests).
+// Start reading at [Mesh], then [Weld] (triangles of a file made a mesh),
+// [Mesh.Audit] (what is wrong with it) and [Mesh.Orient]. The sub-packages
+// each own one trade: stl (files), atomicfile (files replaced whole), section
+// (plane cuts and polygons), exact (predicates), union (solids made one),
+// picture (stills), meshtest (made solids and the validator for tests).
 package mesh
+
+import (
+	"context"
+
+	"falsework/mesh/internal/par"
+)
 
 // A Mesh is an indexed triangle surface. Lengths are millimetres, z is up.
 //
@@ -27,22 +35,28 @@ type Box struct{ Min, Max [3]float64 }
 // Bounds returns the smallest box that holds every vertex that a triangle
 // uses. A mesh without triangles has the zero Box.
 func (m *Mesh) Bounds() Box {
-	var b Box
-	first := true
-	for _, t := range m.Triangles {
-		for _, v := range t {
-			p := m.Vertices[v]
-			for i, x := range p {
-				x := float64(x)
-				if first || x < b.Min[i] {
-					b.Min[i] = x
-				}
-				if first || x > b.Max[i] {
-					b.Max[i] = x
+	if len(m.Triangles) == 0 {
+		return Box{}
+	}
+	const grain = 1 << 16
+	parts := make([][2][3]float32, (len(m.Triangles)+grain-1)/grain)
+	_ = par.Range(context.Background(), len(m.Triangles), grain, func(lo, hi int) {
+		first := m.Vertices[m.Triangles[lo][0]]
+		b := [2][3]float32{first, first}
+		for _, t := range m.Triangles[lo:hi] {
+			for _, v := range t {
+				p := &m.Vertices[v]
+				for i, x := range p {
+					b[0][i], b[1][i] = min(b[0][i], x), max(b[1][i], x)
 				}
 			}
-			first = false
 		}
+		parts[lo/grain] = b
+	})
+	b := Box{wide(parts[0][0]), wide(parts[0][1])}
+	for _, p := range parts[1:] {
+		b.grow(wide(p[0]))
+		b.grow(wide(p[1]))
 	}
 	return b
 }
