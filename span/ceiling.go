@@ -20,8 +20,8 @@ type piece struct {
 	layers [2]int // lowest and highest
 }
 
-// newPiece unites units into one footprint and marks what holds its border.
-func newPiece(c *cuts, g *ground, units []unit, step, nozzle float64) *piece {
+// newPiece unites units into one footprint.
+func newPiece(c *cuts, g *ground, units []unit) *piece {
 	p := &piece{c: c, g: g, units: units, layers: [2]int{units[0].k, units[len(units)-1].k}}
 	regions := make([]section.Polygons, len(units))
 	var all section.Polygons
@@ -36,7 +36,6 @@ func newPiece(c *cuts, g *ground, units []unit, step, nozzle float64) *piece {
 		p.foot = section.Offset(section.Offset(all, hair/4, section.Miter), -hair/4, section.Miter)
 	}
 	p.which = newLocators(regions)
-	p.lay(step, nozzle)
 	return p
 }
 
@@ -45,7 +44,7 @@ func newPiece(c *cuts, g *ground, units []unit, step, nozzle float64) *piece {
 // finer: a neck may be narrower than a cell.
 func (p *piece) lay(step, nozzle float64) {
 	cell := cellFor(p.foot)
-	rims := p.border(cell)
+	rims := p.border()
 	for range 3 {
 		p.sheet = newSheet(p.foot, rims, cell, step, nil)
 		p.setHeights()
@@ -92,7 +91,7 @@ func (p *piece) setHeights() {
 
 // border cuts the outline of the footprint into straight rims and tells for
 // each whether it is held.
-func (p *piece) border(cell float64) []rim {
+func (p *piece) border() []rim {
 	const most = 0.5 // longest stretch judged by its middle
 	var out []rim
 	for _, r := range p.foot {

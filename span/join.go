@@ -28,6 +28,7 @@ type joiner struct {
 	units  []unit
 	near   map[[2]int][]Point // touching units that are not of neighbouring layers, with contact points
 	touch  map[[2]int]bool    // touching units, at least one of which carries itself
+	above  [][]int            // by unit: higher units it touches, where one of both carries itself
 }
 
 func (j *joiner) find(i int) int {
@@ -52,6 +53,10 @@ func (j *joiner) addUnits() {
 	add := func(k int, p section.Polygons, self bool) {
 		for _, q := range components(p) {
 			u := unit{k: k, foot: q, self: self, root: len(j.units), cell: scan(q, j.origin, j.cell)}
+			if 2*q.Area() < 1.5*j.cell*perimeter(q) {
+				// Narrower than the lattice: the cells its border passes count.
+				u.cell = scan(section.Offset(q, 0.75*j.cell, section.Miter), j.origin, j.cell)
+			}
 			if len(u.cell) > 0 {
 				j.units = append(j.units, u)
 			}
@@ -191,6 +196,7 @@ func (j *joiner) beyond(a, top int, contact []Point) (bool, error) {
 func (j *joiner) joinSelf() {
 	below := make([][]int, len(j.units)) // lower units touching a unit
 	above := make([][]int, len(j.units))
+	j.above = above
 	for _, p := range sorted(j.touch) {
 		if j.units[p[0]].k < j.units[p[1]].k {
 			below[p[1]] = append(below[p[1]], p[0])
@@ -287,5 +293,26 @@ func (j *joiner) groups() [][]int {
 		}
 		out[g] = append(out[g], i)
 	}
+	return out
+}
+
+// extend returns a group with the pieces that carry themselves and rest on it
+// within the rise that still joins: what a keel or a needle grows to.
+func (j *joiner) extend(group []int) []int {
+	in := map[int]bool{}
+	out := append([]int(nil), group...)
+	for _, i := range group {
+		in[i] = true
+	}
+	first := j.units[group[0]].k
+	for n := 0; n < len(out); n++ {
+		for _, a := range j.above[out[n]] {
+			if u := j.units[a]; !in[a] && u.self && u.k-first <= j.window {
+				in[a] = true
+				out = append(out, a)
+			}
+		}
+	}
+	slices.Sort(out)
 	return out
 }

@@ -13,11 +13,12 @@ const (
 	smallIsland = 2.0 // disc that must fit into an island worth a rib
 )
 
-// judge reads the verdict off a piece. It is no ceiling when no bead fits.
+// judge reads the verdict off a piece; false means that it is none worth
+// listing.
 func (s *Survey) judge(p *piece, under *undersides, o Options) (Ceiling, bool) {
 	sh := p.sheet
 	c := Ceiling{Footprint: p.foot, Area: p.foot.Area(), On: "part", Limit: s.Settings.Limit}
-	if !fits(p.foot, s.Settings.Nozzle) || len(sh.at) == 0 {
+	if len(sh.at) == 0 {
 		return c, false
 	}
 	lo, hi := bounds(p.foot)
@@ -36,8 +37,8 @@ func (s *Survey) judge(p *piece, under *undersides, o Options) (Ceiling, bool) {
 		c.On = "rib"
 	}
 	l := sh.measure(c.Limit, s.Settings.Ledge, s.Settings.Slope)
-	if l.held && l.reach <= s.Settings.Nozzle && !l.ridge {
-		return c, false // a bead laid beside another
+	if l.held && l.hang <= 2*s.Settings.Nozzle && !l.ridge && l.span == 0 {
+		return c, false // a bead or two laid beside others
 	}
 	s.decide(&c, p, l)
 	return c, true

@@ -102,13 +102,13 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 	}
 	results := make([]result, len(groups))
 	err := forEach(ctx, len(groups), tick, func(i int) error {
-		units := make([]unit, len(groups[i]))
-		for n, u := range groups[i] {
-			units[n] = j.units[u]
-		}
-		p := newPiece(s.cuts, s.ground, units, s.rise()+0.5, s.Settings.Nozzle)
 		r := &results[i]
+		p, thin := s.piece(j, groups[i])
+		if p == nil {
+			return nil
+		}
 		r.c, r.ok = s.judge(p, under, o)
+		r.ok = r.ok && !(thin && !r.c.NeedsRibs)
 		r.sheet = p.sheet
 		return nil
 	})
@@ -125,6 +125,38 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 		s.sheets = append(s.sheets, r.sheet)
 	}
 	return nil
+}
+
+// piece makes the sheet of a group of units, or nil when no bead fits. A group
+// too narrow for a bead, but not laid beside anything, is a keel: it counts
+// with what it grows to, and is thin.
+func (s *Survey) piece(j *joiner, group []int) (p *piece, thin bool) {
+	pick := func(group []int) *piece {
+		units := make([]unit, len(group))
+		for n, u := range group {
+			units[n] = j.units[u]
+		}
+		return newPiece(s.cuts, s.ground, units)
+	}
+	p = pick(group)
+	if !fits(p.foot, s.Settings.Nozzle) {
+		var held, all float64
+		for _, r := range p.border() {
+			all += r.length()
+			if r.held {
+				held += r.length()
+			}
+		}
+		if held > all/3 {
+			return nil, false
+		}
+		p, thin = pick(j.extend(group)), true
+		if !fits(p.foot, s.Settings.Nozzle) {
+			return nil, false
+		}
+	}
+	p.lay(s.rise()+0.5, s.Settings.Nozzle)
+	return p, thin
 }
 
 // rise is how far apart in height two pieces of one ceiling may be where they
