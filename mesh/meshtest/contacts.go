@@ -51,8 +51,9 @@ func CheckEmbedded(t testing.TB, m *mesh.Mesh, depth float64) {
 
 // Contacts returns every pair of triangles that meet where they should not,
 // decided exactly, ordered by A, then B. The depth of a piercing is the least
-// of four lengths: how far each triangle reaches to either side of the
-// other's plane; of an overlap, the lesser of the two least heights; a
+// of these lengths: how far each triangle reaches to either side of the
+// other's plane, and how far the segment they share lies from the border of
+// each; of an overlap, the lesser of the two least heights; a
 // touch has none. Triangles of the same three corners are left to [Faults].
 func Contacts(m *mesh.Mesh) []Contact {
 	var cs []Contact
@@ -119,7 +120,7 @@ func contact(m *mesh.Mesh, ia, ib int) (Contact, bool) {
 	k2 := through(b, a, sb, shared)
 	switch {
 	case k1 == Pierce || k2 == Pierce:
-		return Contact{Pierce, ia, ib, min(beyond(a, b), beyond(b, a)), a[2]}, true
+		return Contact{Pierce, ia, ib, min(beyond(a, b), beyond(b, a), within(a, b)), a[2]}, true
 	case k1 == Touch || k2 == Touch:
 		return Contact{Touch, ia, ib, 0, a[2]}, true
 	}

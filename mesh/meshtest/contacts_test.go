@@ -24,8 +24,9 @@ func TestContactsAreSeen(t *testing.T) {
 		want  Kind
 		depth float64 // of the deepest
 	}{
-		// The lid of the first and the y face of the second: 0.4 and 0.6, 0.3 and 0.7.
-		{"crossing cubes", Join(cube(), Move(cube(), 0.75, 0.4, 0.3)), Pierce, 0.3},
+		// The lid of the first and the y face of the second share a segment 0.6
+		// from the lid's side; its point as far from the diagonal is deepest.
+		{"crossing cubes", Join(cube(), Move(cube(), 0.75, 0.4, 0.3)), Pierce, 0.6 * (math.Sqrt2 - 1)},
 		{"cube on a cube", Join(cube(), Move(cube(), 0.25, 0.25, 1)), Overlap, math.Sqrt(0.5)},
 		{"tip on a face", Join(Blocks(Add(-9, -9, -1, 9, 9, 0)), Move(Mirror(Cone(1, 3, 5), 2), 1, 2, 3)), Touch, 0},
 	} {
