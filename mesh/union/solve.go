@@ -168,10 +168,12 @@ func (w *weave) pieces(op operation, c *change) (*patch, error) {
 			} else {
 				c.overlap += (whole - kept) / 6
 			}
-			if own == 0 && c.stay[t] != c.keepRest {
-				if c.gain -= whole / 6; c.stay[t] {
-					c.gain += whole / 3
-				}
+			switch {
+			case own == 1 || c.stay[t] == c.keepRest:
+			case c.stay[t]:
+				c.gain += whole / 6
+			default:
+				c.gain -= whole / 6
 			}
 		}
 	}

@@ -43,11 +43,29 @@ func (w *weave) at64(id int32) [3]float64 {
 	return [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}
 }
 
-// A stop is a corner or a point on the border of a triangle; kept says that
-// the border is kept from here to the next stop.
+// A stop is a corner or a point on the border of a triangle. folds says how
+// often the surface that is kept covers the border from here to the next
+// stop: once where it is kept, not at all where it is not. Rounding leaves
+// folds of a few units in the last place in a solid made before; within such
+// a fold the winding number is 2 or -1, and the surface covers the border
+// twice, or once turned over.
 type stop struct {
-	id   int32
-	kept bool
+	id    int32
+	folds int32
+}
+
+// widest is the greatest length of a border within a fold, in units in the
+// last place. What is longer is no fold but a surface that overlaps itself.
+const widest = 256
+
+// cover turns a winding number of the other solid into how often the kept
+// surface covers the place: w of A and B together is w(A) + w(B) - w(A) w(B)
+// for what either holds, w(A) w(B) for what both hold.
+func (s *splitter) cover(level int32) int32 {
+	if s.inside {
+		return level
+	}
+	return 1 - level
 }
 
 // border lists the stops of a triangle counter-clockwise from its first
@@ -62,7 +80,7 @@ func (s *splitter) border(t int32) ([]stop, error) {
 		if o.wind[k[c]] != level {
 			return nil, errInternal("winding numbers do not add up round a triangle")
 		}
-		stops = append(stops, stop{s.corner(k[c]), (level != 0) == s.inside})
+		stops = append(stops, stop{s.corner(k[c]), s.cover(level)})
 		id := s.w.edgeOf[s.own][t][c]
 		if id < 0 {
 			continue
@@ -74,15 +92,27 @@ func (s *splitter) border(t int32) ([]stop, error) {
 			if !forth {
 				p = e.points[len(e.points)-1-i]
 			}
-			before := level
 			level += s.w.step(p, forth)
-			if min(before, level) != 0 {
-				return nil, &conflict{1 - s.own, s.w.points[p].at}
-			}
-			stops = append(stops, stop{first + p, (level != 0) == s.inside})
+			stops = append(stops, stop{first + p, s.cover(level)})
 		}
 	}
-	return stops, nil
+	return stops, s.folded(stops)
+}
+
+// folded fails when a border is covered otherwise than once or not at all
+// over more than the width of a fold.
+func (s *splitter) folded(stops []stop) error {
+	for i, x := range stops {
+		if x.folds == 0 || x.folds == 1 {
+			continue
+		}
+		p, q := s.w.at64(x.id), s.w.at64(stops[(i+1)%len(stops)].id)
+		a, b := rounded(p), rounded(q)
+		if x.folds < -1 || x.folds > 2 || distance(a, b) > widest*max(ulp(a), ulp(b)) {
+			return &conflict{1 - s.own, p}
+		}
+	}
+	return nil
 }
 
 // split returns the kept regions of a cut triangle.
@@ -91,123 +121,106 @@ func (s *splitter) split(c *cut) ([]region, error) {
 	if err != nil {
 		return nil, err
 	}
-	next := s.directed(c.segs)
-	for i := 1; i < len(next); i++ {
-		if next[i].from == next[i-1].from {
-			return nil, &conflict{1 - s.own, s.w.at64(next[i].from)}
-		}
-	}
-	used := make([]bool, len(next))
-	follow := func(id int32) (int32, bool) {
-		i, ok := slices.BinarySearchFunc(next, id, func(x segment, id int32) int { return int(x.from - id) })
-		if !ok || used[i] {
-			return 0, false
-		}
-		used[i] = true
-		return next[i].to, true
-	}
-	outlines, err := s.walk(stops, follow)
+	arcs, err := s.along(stops)
 	if err != nil {
 		return nil, err
 	}
-	var loops [][]int32
-	for i := range next {
+	n := len(arcs)
+	for i := range c.segs {
+		arcs = append(arcs, arc{s.directed(c.segs[i]), false})
+	}
+	slices.SortFunc(arcs, func(a, b arc) int { return int(a.from - b.from) })
+	var outlines, loops [][]int32
+	used := make([]bool, len(arcs))
+	for i := range arcs {
+		if i > 0 && arcs[i].from == arcs[i-1].from {
+			return nil, &conflict{1 - s.own, s.w.at64(arcs[i].from)}
+		}
+	}
+	for i := range arcs {
 		if used[i] {
 			continue
 		}
-		var loop []int32
-		for id := next[i].from; ; {
-			loop = append(loop, id)
-			to, ok := follow(id)
-			if !ok {
-				return nil, errInternal("a chain of cuts breaks off")
-			}
-			if id = to; id == next[i].from {
-				break
-			}
+		ring, rim, err := s.walk(arcs, used, i)
+		switch {
+		case err != nil:
+			return nil, err
+		case len(ring) < 3: // there and back: nothing between
+		case rim:
+			outlines = append(outlines, ring)
+		default:
+			loops = append(loops, ring)
 		}
-		loops = append(loops, loop)
+	}
+	if n == 0 && len(outlines) > 0 {
+		return nil, errInternal("an outline without a border")
 	}
 	return s.nest(c.t, outlines, loops)
 }
 
-// directed returns the segments with what is kept on their left, by start.
-func (s *splitter) directed(segs []segment) []segment {
-	first := s.w.pointBase()
-	next := make([]segment, len(segs))
-	for i, g := range segs {
-		// As they come, the inside of B is on the left on A, the outside of A
-		// on B.
-		if s.inside != (s.own == 0) {
-			g.from, g.to = g.to, g.from
-		}
-		next[i] = segment{first + g.from, first + g.to}
-	}
-	slices.SortFunc(next, func(a, b segment) int { return int(a.from - b.from) })
-	return next
+// An arc is a directed piece of the outline of what is kept; rim says that it
+// lies on the triangle's border.
+type arc struct {
+	segment
+	rim bool
 }
 
-// walk follows the kept border and the chains between its pieces.
-func (s *splitter) walk(stops []stop, follow func(int32) (int32, bool)) ([][]int32, error) {
+// along returns the arcs on the border of a triangle.
+func (s *splitter) along(stops []stop) ([]arc, error) {
 	n := len(stops)
+	var arcs []arc
+	for i, x := range stops {
+		next := stops[(i+1)%n]
+		switch x.folds {
+		case 1:
+			before := stops[(i+n-1)%n]
+			if before.folds == 2 {
+				continue // went by already, below
+			}
+			if next.folds == 2 {
+				// The border runs by the doubled piece, which stays to the chains
+				// that end there.
+				p, q := stops[(i+2)%n], stops[(i+3)%n]
+				if p.folds != 1 || q.folds == 2 || next.id < s.w.pointBase() || p.id < s.w.pointBase() {
+					return nil, &conflict{1 - s.own, s.w.at64(next.id)}
+				}
+				arcs = append(arcs, arc{segment{x.id, q.id}, true}, arc{segment{next.id, p.id}, true})
+				continue
+			}
+			arcs = append(arcs, arc{segment{x.id, next.id}, true})
+		case -1:
+			arcs = append(arcs, arc{segment{next.id, x.id}, true})
+		}
+	}
+	return arcs, nil
+}
+
+// directed returns a segment with what is kept on its left.
+func (s *splitter) directed(g segment) segment {
+	// As it comes, the inside of B is on its left on A, the outside of A on B.
 	first := s.w.pointBase()
-	index := func(id int32) int {
-		return slices.IndexFunc(stops, func(x stop) bool { return x.id == id })
+	if s.inside != (s.own == 0) {
+		g.from, g.to = g.to, g.from
 	}
-	var where map[int32]int
-	if n > 16 {
-		where = make(map[int32]int, n)
-		for i, x := range stops {
-			where[x.id] = i
+	return segment{first + g.from, first + g.to}
+}
+
+// walk follows the arcs from one of them until it is back.
+func (s *splitter) walk(arcs []arc, used []bool, i int) (ring []int32, rim bool, err error) {
+	for start := arcs[i].from; ; {
+		used[i] = true
+		ring = append(ring, arcs[i].from)
+		rim = rim || arcs[i].rim
+		to := arcs[i].to
+		if to == start {
+			return ring, rim, nil
 		}
-		index = func(id int32) int {
-			if i, ok := where[id]; ok {
-				return i
-			}
-			return -1
+		j, ok := slices.BinarySearchFunc(arcs, to, func(x arc, id int32) int { return int(x.from - id) })
+		if !ok || used[j] {
+			return nil, false, errInternal("a chain of cuts breaks off")
 		}
+		i = j
 	}
-	done := make([]bool, n)
-	var outlines [][]int32
-	for start := range stops {
-		if !stops[start].kept || done[start] {
-			continue
-		}
-		var line []int32
-		for i := start; ; {
-			if done[i] {
-				return nil, errInternal("an outline runs into another one")
-			}
-			done[i] = true
-			line = append(line, stops[i].id)
-			j := (i + 1) % n
-			if !stops[j].kept { // a point where the border leaves the kept side
-				id := stops[j].id
-				for {
-					line = append(line, id)
-					to, ok := follow(id)
-					if !ok {
-						return nil, errInternal("a chain of cuts breaks off")
-					}
-					id = to
-					if id < first {
-						return nil, errInternal("a chain of cuts ends at a corner")
-					}
-					if j = index(id); j >= 0 {
-						break
-					}
-				}
-				if !stops[j].kept {
-					return nil, errInternal("a chain of cuts ends on the wrong side")
-				}
-			}
-			if i = j; i == start {
-				break
-			}
-		}
-		outlines = append(outlines, line)
-	}
-	return outlines, nil
 }
 
 // A flat view of a triangle: the two axes of the projection along which it is
@@ -303,40 +316,60 @@ func (s *splitter) nest(t int32, outlines, loops [][]int32) ([]region, error) {
 	}
 	for i := range holes {
 		best := -1
-		depth := 0
-		for j := range rings {
-			if rings[j].holds(holes[i].at[0]) {
-				depth++
-				if best < 0 || rings[j].area < rings[best].area {
-					best = j
-				}
+		for _, p := range holes[i].at {
+			// Rounding folds may let a loop stand out a little at some points.
+			if best = around(rings, holes, i, p); best >= 0 {
+				break
 			}
 		}
-		for j := range holes {
-			if j != i && holes[j].holds(holes[i].at[0]) {
-				depth--
-			}
-		}
-		if best < 0 || depth != 1 {
+		if best < 0 {
 			return nil, &conflict{1 - s.own, s.w.at64(holes[i].ids[0])}
 		}
 		regions[best].holes = append(regions[best].holes, holes[i].ids)
 	}
 	for j := len(outlines); j < len(rings); j++ {
-		depth := 0
-		for k := range rings {
-			if k != j && rings[k].holds(rings[j].at[0]) {
-				depth++
-			}
-		}
-		for k := range holes {
-			if holes[k].holds(rings[j].at[0]) {
-				depth--
-			}
-		}
-		if depth != 0 {
+		if !slices.ContainsFunc(rings[j].at, func(p [2]float64) bool { return bare(rings, holes, j, p) }) {
 			return nil, &conflict{1 - s.own, s.w.at64(rings[j].ids[0])}
 		}
 	}
 	return regions, nil
+}
+
+// around returns the smallest ring round a point p of hole i, or -1 when that
+// is not where a hole belongs: in what is kept.
+func around(rings, holes []ring, i int, p [2]float64) int {
+	best, depth := -1, 0
+	for j := range rings {
+		if rings[j].holds(p) {
+			depth++
+			if best < 0 || rings[j].area < rings[best].area {
+				best = j
+			}
+		}
+	}
+	for j := range holes {
+		if j != i && holes[j].holds(p) {
+			depth--
+		}
+	}
+	if depth != 1 {
+		return -1
+	}
+	return best
+}
+
+// bare tells whether point p of ring j lies in nothing that is kept.
+func bare(rings, holes []ring, j int, p [2]float64) bool {
+	depth := 0
+	for k := range rings {
+		if k != j && rings[k].holds(p) {
+			depth++
+		}
+	}
+	for k := range holes {
+		if holes[k].holds(p) {
+			depth--
+		}
+	}
+	return depth == 0
 }

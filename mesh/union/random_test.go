@@ -1,0 +1,45 @@
+package union
+
+import (
+	"testing"
+
+	"falsework/mesh"
+)
+
+func TestRandomHousings(t *testing.T) {
+	n := 150
+	if long() {
+		n = 3000
+	}
+	var sum tally
+	for seed := range uint64(n) {
+		tr := randomTrial(seed)
+		r, err := Unite(tr.part, tr.tools)
+		if err != nil {
+			t.Errorf("seed %d: %v", seed, err)
+			continue
+		}
+		if err := sum.judge(tr.part, r); err != nil {
+			t.Errorf("seed %d: %v", seed, err)
+		}
+	}
+	t.Log(&sum)
+}
+
+// neighbourhood returns the new triangles of a result and those that share a
+// vertex with them.
+func neighbourhood(r *Result) *mesh.Mesh {
+	close := make([]bool, len(r.Mesh.Vertices))
+	for i, k := range r.Mesh.Triangles {
+		if r.Source[i] < 0 {
+			close[k[0]], close[k[1]], close[k[2]] = true, true, true
+		}
+	}
+	out := &mesh.Mesh{Vertices: r.Mesh.Vertices}
+	for _, k := range r.Mesh.Triangles {
+		if close[k[0]] || close[k[1]] || close[k[2]] {
+			out.Triangles = append(out.Triangles, k)
+		}
+	}
+	return out
+}
