@@ -5,7 +5,8 @@ import "slices"
 // chain joins border edges to rings. The inside is on the left of each edge; at
 // a vertex with several ways out the way is taken that keeps the same inside
 // beside it, and a way that comes back to one of its own vertices is cut there,
-// so that no ring touches itself.
+// so that no ring touches itself. Points straight between their neighbours go,
+// unless rings touch there: rings then touch in common points only.
 func chain(hs []half) [][]ipt {
 	slices.SortFunc(hs, func(h, g half) int {
 		if c := compare(h.from, g.from); c != 0 {
@@ -14,6 +15,12 @@ func chain(hs []half) [][]ipt {
 		return compare(h.to, g.to)
 	})
 	used := make([]bool, len(hs))
+	touch := map[ipt]bool{}
+	for i := 1; i < len(hs); i++ {
+		if hs[i].from == hs[i-1].from {
+			touch[hs[i].from] = true
+		}
+	}
 	var rings [][]ipt
 	var path []ipt
 	for s := range hs {
@@ -28,7 +35,7 @@ func chain(hs []half) [][]ipt {
 			lo, hi := waysOut(hs, v)
 			if v == path[0] || hi-lo > 1 {
 				if at := slices.Index(path, v); at >= 0 {
-					rings = keep(rings, path[at:])
+					rings = keep(rings, path[at:], touch)
 					path = path[:at]
 				}
 			}
@@ -100,7 +107,8 @@ func side(v, back, p ipt) int {
 
 // keep appends a copy of ring without the points that lie straight between
 // their neighbours, beginning with its lowest point in lexicographic order.
-func keep(rings [][]ipt, ring []ipt) [][]ipt {
+// Points in stay are kept.
+func keep(rings [][]ipt, ring []ipt, stay map[ipt]bool) [][]ipt {
 	if len(ring) < 3 {
 		return rings
 	}
@@ -114,18 +122,24 @@ func keep(rings [][]ipt, ring []ipt) [][]ipt {
 	// The first point is an extreme one and so a corner, or the ring is flat.
 	for i := range ring {
 		p := ring[(first+i)%len(ring)]
-		for len(out) > 1 && orient(out[len(out)-2], out[len(out)-1], p) == 0 {
+		if len(out) > 1 && straight(out[len(out)-2], out[len(out)-1], p, stay) {
 			out = out[:len(out)-1]
 		}
 		out = append(out, p)
 	}
-	for len(out) > 2 && orient(out[len(out)-2], out[len(out)-1], out[0]) == 0 {
+	if len(out) > 2 && straight(out[len(out)-2], out[len(out)-1], out[0], stay) {
 		out = out[:len(out)-1]
 	}
 	if len(out) < 3 {
 		return rings
 	}
 	return append(rings, out)
+}
+
+// straight reports whether b is no corner of the way from a to c. A simple ring
+// never turns back on itself, so dropping one point makes no other straight.
+func straight(a, b, c ipt, stay map[ipt]bool) bool {
+	return orient(a, b, c) == 0 && !(len(stay) > 0 && stay[b])
 }
 
 // sortRings orders rings by their points.

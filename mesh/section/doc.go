@@ -4,8 +4,8 @@
 // # What it guarantees
 //
 //   - A [Polygons] made here has simple rings: outer rings counter-clockwise,
-//     holes clockwise, no ring crossing itself or another (rings may touch in
-//     single points). Ring order and start points are fixed, so that the same
+//     holes clockwise, no ring crossing itself or another. Rings may touch, in
+//     points that both have. Ring order and start points are fixed, so that the same
 //     input gives the same bytes.
 //   - No function panics on any input. Rings with non-finite coordinates are
 //     left out; rings given in any orientation, crossing or overlapping, are
