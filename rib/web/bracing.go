@@ -218,3 +218,25 @@ func (w *Web) columnBraces(may func(u, z float64) bool) ([]Brace, error) {
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Z[0] < out[j].Z[0] })
 	return out, nil
 }
+
+// columnSlack is the brace pitch less the widest clear gap of a column.
+func (w *Web) columnSlack(braces []Brace) (slack, u, z float64) {
+	slack = w.settings.BracePitch
+	for _, l := range w.Legs {
+		u = (l.U[0] + l.U[1]) / 2
+		last := l.Z[0]
+		next := func(lo, hi float64) {
+			if s := w.settings.BracePitch - (lo - last); s < slack {
+				slack, z = s, (lo+last)/2
+			}
+			last = math.Max(last, hi)
+		}
+		for _, b := range braces {
+			if b.U > l.U[0]-braceDepth && b.U < l.U[1]+braceDepth {
+				next(b.Z[0], b.Z[1])
+			}
+		}
+		next(l.Z[1], l.Z[1])
+	}
+	return slack + w.settings.Layer, u, z // the last layer is the ceiling's own
+}

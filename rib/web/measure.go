@@ -55,33 +55,29 @@ func (d *drawer) spring(w *Web, end int, flank []section.Point) {
 		To: section.Point{f.end, top}, Length: top - tip[1]})
 }
 
-// stand adds a leg and its landings: a leg over a step lands twice.
+// stand adds a leg and its landing.
 func (d *drawer) stand(w *Web, u [2]float64, left, right []section.Point) {
-	low, wide := math.Inf(1), math.Inf(1)
+	wide := math.Inf(1)
 	for _, fl := range [][]section.Point{left, right} {
 		if n := len(fl); n > 0 {
 			wide = math.Min(wide, fl[n-1][1])
 		}
 	}
-	var land []Landing
-	d.stretch(u[0], u[1], func(s *slab, x [2]float64) {
-		a, b := s.lerp(s.floor, x[0]), s.lerp(s.floor, x[1])
-		low = math.Min(low, math.Min(a, b))
-		if len(left)+len(right) == 0 {
-			wide = math.Min(wide, math.Min(s.lerp(s.top, x[0]), s.lerp(s.top, x[1]))-d.crest)
-		}
-		z := math.Max(a, b)
-		if n := len(land) - 1; n >= 0 && land[n].Bed == s.bed && math.Abs(land[n].Z-z) < 0.5 {
-			land[n].U[1], land[n].Z = x[1], math.Max(land[n].Z, z)
-			return
-		}
-		land = append(land, Landing{U: x, Z: z, Bed: s.bed})
+	f, _ := d.foot(u)
+	low, bed := math.Inf(1), true
+	d.stretch(f.u[0], f.u[1], func(s *slab, x [2]float64) {
+		low = math.Min(low, math.Min(s.lerp(s.floor, x[0]), s.lerp(s.floor, x[1])))
+		bed = bed && s.bed
 	})
-	w.Legs = append(w.Legs, Leg{U: u, Z: [2]float64{low, math.Max(low, wide)}})
-	w.Landings = append(w.Landings, land...)
-	for _, l := range land {
-		w.Cuts = append(w.Cuts, Cut{What: "landing", From: section.Point{l.U[0], l.Z}, To: section.Point{l.U[1], l.Z}, Length: l.U[1] - l.U[0]})
+	if len(left)+len(right) == 0 {
+		d.stretch(u[0], u[1], func(s *slab, x [2]float64) {
+			wide = math.Min(wide, math.Min(s.lerp(s.top, x[0]), s.lerp(s.top, x[1]))-d.crest)
+		})
 	}
+	w.Legs = append(w.Legs, Leg{U: u, Z: [2]float64{low, math.Max(low, wide)}})
+	w.Landings = append(w.Landings, Landing{U: f.u, Z: f.top, Bed: bed, Steep: f.steep})
+	w.Cuts = append(w.Cuts, Cut{What: "landing", From: section.Point{f.u[0], f.z[0]}, To: section.Point{f.u[1], f.z[1]},
+		Length: math.Hypot(f.u[1]-f.u[0], f.z[1]-f.z[0])})
 }
 
 // The nibs of a notched crest and the gaps between them.

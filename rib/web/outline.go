@@ -178,19 +178,8 @@ func (d *drawer) flank(apex, to float64) []section.Point {
 	return out
 }
 
-// foot draws the underside of a leg, over below its floor.
-func (d *drawer) foot(a, b float64) []section.Point {
-	var out []section.Point
-	d.stretch(a, b, func(s *slab, u [2]float64) {
-		for _, x := range u {
-			out = append(out, section.Point{x, s.lerp(s.floor, x) - over})
-		}
-	})
-	return out
-}
-
 // ring draws a scheme as one ring that is still too large: it runs over into
-// the part wherever it holds.
+// the part wherever it holds. It is nil when a leg finds nothing to stand on.
 func (d *drawer) ring(sc *scheme) section.Path {
 	var low []section.Point
 	apex := sc.apex
@@ -206,7 +195,11 @@ func (d *drawer) ring(sc *scheme) section.Path {
 			continue
 		}
 		low = append(low, d.flank(start, s.u[0])...)
-		low = append(low, d.foot(s.u[0], s.u[1])...)
+		f, ok := d.foot(s.u)
+		if !ok {
+			return nil
+		}
+		low = append(low, d.drawFoot(s.u, &f)...)
 		start = d.ends[1]
 		if len(apex) > 0 {
 			start, apex = apex[0], apex[1:]

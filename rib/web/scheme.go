@@ -13,6 +13,9 @@ const (
 	leastFlank = 3.0
 	legClear   = 1.5
 	stepBeside = 4.0 // a floor that rises more than this beside a leg is a wall
+	// deepestFoot is how deep a leg may be that stands with a part of its depth.
+	deepestFoot = 16.0
+	footCost    = 20.0
 )
 
 // What a scheme is ranked by, in square millimetres of web. Braces count with
@@ -23,7 +26,7 @@ const (
 	braceTrouble = 40.0
 	braceDepth   = 3.5
 	cutCost      = 1.0
-	legCost      = 30.0
+	legCost      = 60.0
 	flankCost    = 8.0
 )
 
@@ -69,7 +72,7 @@ type search struct {
 	left, right      [][]float64 // flanks from each apex node, walking right and left
 	corb             [2][]corbel
 	fill             []float64 // sums of full columns
-	broken           []int     // sums of columns in which no leg may stand
+	broken           []int     // sums of columns in which no leg stands plainly
 }
 
 // firstApex marks states reached without a corbel at the left end.
@@ -105,7 +108,7 @@ func newSearch(r *raster, maxLegs int) *search {
 	for i := range r.cols {
 		area, ok := r.piece(i, math.Inf(-1))
 		q.fill[i+1], q.broken[i+1] = q.fill[i]+area, q.broken[i]
-		if !ok || r.cols[i].steep {
+		if !ok || r.cols[i].steep || (i > 0 && math.Abs(r.cols[i].floor-r.cols[i-1].floor) > 2*r.g) {
 			q.broken[i+1]++
 		}
 	}
@@ -126,15 +129,27 @@ func (q *search) flankFee(run float64, leg bool) float64 {
 // leg returns the cost of a leg between two nodes.
 func (q *search) leg(a, b int) (float64, bool) {
 	r := q.r
-	if q.broken[b] != q.broken[a] || q.walled(a, b) {
+	depth := r.g * float64(b-a)
+	plain := q.broken[b] == q.broken[a]
+	if (!plain && depth > deepestFoot) || q.walled(a, b) {
 		return 0, false
 	}
 	s := &r.d.site.Settings
-	depth := r.g * float64(b-a)
 	area := q.fill[b] - q.fill[a]
-	height := area / depth
-	braces := math.Floor(height/s.FreeLength(depth)) * math.Ceil(depth/60)
-	return area + legCost + cutCost*depth + braces*s.braceCost(), true
+	cost := legCost + cutCost*depth
+	if !plain {
+		f, ok := r.d.foot([2]float64{r.node(a), r.node(b)})
+		if !ok {
+			return 0, false
+		}
+		area = f.area
+		cost += footCost
+	}
+	if (r.d.p.hold[0] && a == 0) || (r.d.p.hold[1] && b == len(r.cols)) {
+		cost += cutCost * area / depth // along a wall no knife goes easily
+	}
+	braces := math.Floor(area/depth/s.FreeLength(depth)) * math.Ceil(depth/60)
+	return cost + area + braces*s.braceCost(), true
 }
 
 // walled says whether the floor beside a leg rises like a wall, too close to
@@ -183,7 +198,7 @@ func (q *search) run() {
 				continue
 			}
 			for b := a + deep; b <= n; b++ {
-				if q.broken[b] != q.broken[a] {
+				if q.broken[b] != q.broken[a] && r.g*float64(b-a) > deepestFoot {
 					break
 				}
 				if cost, ok := q.leg(a, b); ok {

@@ -107,9 +107,12 @@ func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
 func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
 	s := &d.site.Settings
 	e := *d
-	e.standOff(sc)
 	w := &Web{settings: *s, column: d.site.Column, ceilings: []profile{*d.p}}
+	sc = e.standOff(sc)
 	ring := e.ring(sc)
+	if ring == nil {
+		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
+	}
 	w.Outline = e.pieces(section.Intersect(section.Polygons{ring}, region))
 	if len(w.Outline) == 0 {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
@@ -126,7 +129,7 @@ func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
 	if w.Braces, err = w.Brace(nil); err != nil {
 		return nil, err
 	}
-	w.cost = w.Area + float64(float64(len(w.Braces))*s.braceCost())
+	w.cost = w.Area + float64(float64(len(w.Braces))*s.braceCost()) + float64(legCost*float64(len(w.Legs)))
 	for _, c := range w.Cuts {
 		if c.What != "crest" {
 			w.cost += float64(cutCost * c.Length)
@@ -136,22 +139,24 @@ func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
 }
 
 // standOff moves ends that could hold but need not away from their walls.
-func (d *drawer) standOff(sc *scheme) {
+func (d *drawer) standOff(sc *scheme) *scheme {
 	off := math.Max(d.site.Settings.Setback, 0.3)
-	n := len(sc.sup) - 1
-	sc.sup = append([]support(nil), sc.sup...)
-	if d.p.hold[0] && sc.sup[0].wall >= 0 {
+	out := *sc
+	out.sup = append([]support(nil), sc.sup...)
+	first, last := &out.sup[0], &out.sup[len(out.sup)-1]
+	if d.p.hold[0] && first.wall >= 0 {
 		d.ends[0] += off
-		if sc.sup[0].wall == 0 {
-			sc.sup[0].u[0] = math.Max(sc.sup[0].u[0], d.ends[0])
+		if first.wall == 0 {
+			first.u[0] = math.Max(first.u[0], d.ends[0])
 		}
 	}
-	if d.p.hold[1] && sc.sup[n].wall <= 0 {
+	if d.p.hold[1] && last.wall <= 0 {
 		d.ends[1] -= off
-		if sc.sup[n].wall == 0 {
-			sc.sup[n].u[1] = math.Min(sc.sup[n].u[1], d.ends[1])
+		if last.wall == 0 {
+			last.u[1] = math.Min(last.u[1], d.ends[1])
 		}
 	}
+	return &out
 }
 
 // pieces returns the outer rings that hang under the ceiling, with their

@@ -105,9 +105,10 @@ func (l Leg) Depth() float64 { return l.U[1] - l.U[0] }
 
 // A Landing is where a leg stands.
 type Landing struct {
-	U   [2]float64
-	Z   float64 // the highest point of contact
-	Bed bool    // on the bed; else on the part
+	U     [2]float64
+	Z     float64 // the highest point of contact
+	Bed   bool    // on the bed; else on the part
+	Steep bool    // springs from a face too steep to stand on
 }
 
 // A Springing is where a corbel meets its wall.

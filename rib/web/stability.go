@@ -182,7 +182,13 @@ func (w *walk) step(c, n int, length float64) {
 // Slack returns the spare free length of the web when it is held by the given
 // braces: slenderness x width less the longest walk, in weighted millimetres,
 // and the point where that is.
+//
+// A column in the opening of a thin wall is not walked: there the slack is the
+// brace pitch less the widest clear gap, as practice has it.
 func (w *Web) Slack(braces []Brace) (slack, u, z float64) {
+	if w.column {
+		return w.columnSlack(braces)
+	}
 	k := newWalk(w.holds)
 	for _, b := range braces {
 		k.brace(b)
