@@ -238,5 +238,5 @@ func (w *Web) columnSlack(braces []Brace) (slack, u, z float64) {
 		}
 		next(l.Z[1], l.Z[1])
 	}
-	return slack + w.settings.Layer, u, z // the last layer is the ceiling's own
+	return slack + w.settings.Layer, u, z // the layer grid may cost a part of one layer
 }

@@ -103,8 +103,11 @@ type corbel struct {
 	ok        bool
 }
 
-// root is the height of wall a corbel needs above its foot.
-const root = 3.0
+// root is the height of wall a corbel needs above its foot, toe below it.
+const (
+	root = 3.0
+	toe  = 1.0
+)
 
 // corbels returns the corbel at an end for each apex node, counted from that
 // end.
@@ -150,7 +153,7 @@ func (r *raster) corbel(end, k int) corbel {
 	}
 	if fl := r.cols[edge].floor; f < fl && landed > 0 {
 		// It stands on the floor before it reaches the wall.
-		c.springing, c.ok = landed, true
+		c.springing, c.ok = landed+legCost/cutCost, true // no better than a leg
 		return c
 	}
 	return r.spring(c, r.d.faces[end], f, top)
@@ -187,9 +190,9 @@ func (r *raster) spring(c corbel, face *face, f, top float64) corbel {
 			firm = 0
 		}
 	}
-	_, wall := face.at(z)
 	c.springing = top - z
-	c.ok = wall && firm >= math.Min(root, top-z) && open <= (top-z)/2 && z > r.d.site.Settings.Bed
+	// The foot needs wall a little further down, to be pointed into it.
+	c.ok = face.solid(z, z-toe) && firm >= math.Min(root, top-z) && open <= (top-z)/2 && z > r.d.site.Settings.Bed
 	c.area += open
 	return c
 }

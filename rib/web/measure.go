@@ -7,7 +7,7 @@ import (
 )
 
 // measure lists the legs, landings, springings and cuts of a scheme as drawn.
-func (d *drawer) measure(w *Web, sc *scheme) {
+func (d *drawer) measure(w *Web, sc *scheme, low []section.Point) {
 	start, apex := d.ends[0], sc.apex
 	for _, s := range sc.sup {
 		if s.wall < 0 {
@@ -30,16 +30,19 @@ func (d *drawer) measure(w *Web, sc *scheme) {
 		s := &d.p.slabs[i]
 		w.Sheet += s.width() * (s.top[0] + s.top[1] - s.floor[0] - s.floor[1]) / 2
 	}
+	d.land(w, low)
 	a := section.Point{d.ends[0], d.p.top(d.ends[0])}
 	b := section.Point{d.ends[1], d.p.top(d.ends[1])}
 	w.Crest = d.ends[1] - d.ends[0]
 	w.Cuts = append(w.Cuts, Cut{What: "crest", From: a, To: b, Length: w.Crest})
-	walls := 0
-	for _, s := range sc.sup {
-		walls += s.wall * s.wall
+	stood := 0.0
+	for _, l := range w.Landings {
+		stood += l.U[1] - l.U[0]
 	}
-	legs := len(sc.sup) - walls
-	w.Scheme = sc.words(legs == 1 && walls == 0 && len(sc.apex) == 0 && sc.sup[0].u == d.ends)
+	w.Scheme = sc.words()
+	if stood > 0.9*w.Crest {
+		w.Scheme = "full sheet"
+	}
 	if w.column {
 		w.Scheme = "column"
 	}
@@ -63,21 +66,49 @@ func (d *drawer) stand(w *Web, u [2]float64, left, right []section.Point) {
 			wide = math.Min(wide, fl[n-1][1])
 		}
 	}
-	f, _ := d.foot(u)
-	low, bed := math.Inf(1), true
-	d.stretch(f.u[0], f.u[1], func(s *slab, x [2]float64) {
-		low = math.Min(low, math.Min(s.lerp(s.floor, x[0]), s.lerp(s.floor, x[1])))
-		bed = bed && s.bed
+	low := math.Inf(1)
+	d.stretch(u[0], u[1], func(s *slab, x [2]float64) {
+		top := math.Min(s.lerp(s.top, x[0]), s.lerp(s.top, x[1]))
+		if !d.site.Column {
+			top -= d.crest
+		}
+		wide = math.Min(wide, top)
 	})
-	if len(left)+len(right) == 0 {
-		d.stretch(u[0], u[1], func(s *slab, x [2]float64) {
-			wide = math.Min(wide, math.Min(s.lerp(s.top, x[0]), s.lerp(s.top, x[1]))-d.crest)
+	if f, ok := d.foot(u); ok {
+		d.stretch(f.u[0], f.u[1], func(s *slab, x [2]float64) {
+			low = math.Min(low, math.Min(s.lerp(s.floor, x[0]), s.lerp(s.floor, x[1])))
 		})
 	}
 	w.Legs = append(w.Legs, Leg{U: u, Z: [2]float64{low, math.Max(low, wide)}})
-	w.Landings = append(w.Landings, Landing{U: f.u, Z: f.top, Bed: bed, Steep: f.steep})
-	w.Cuts = append(w.Cuts, Cut{What: "landing", From: section.Point{f.u[0], f.z[0]}, To: section.Point{f.u[1], f.z[1]},
-		Length: math.Hypot(f.u[1]-f.u[0], f.z[1]-f.z[0])})
+}
+
+// land lists where the underside lies on the floor, and the cuts there.
+func (d *drawer) land(w *Web, low []section.Point) {
+	limit := 1 / math.Tan(d.site.Settings.Slope*math.Pi/180) * (1 + 1e-6)
+	var end section.Point
+	for i := 0; i+1 < len(low); i++ {
+		a, b := low[i], low[i+1]
+		if b[0]-a[0] < 1e-6 || a[0] < d.p.from()-1e-6 || b[0] > d.p.to()+1e-6 {
+			continue
+		}
+		s := d.p.slab((a[0] + b[0]) / 2)
+		za, zb := s.lerp(s.floor, a[0]), s.lerp(s.floor, b[0])
+		if a[1] > za || b[1] > zb {
+			continue
+		}
+		steep := !s.bed && math.Abs(zb-za) > limit*(b[0]-a[0])
+		z, length := math.Max(za, zb), math.Hypot(b[0]-a[0], zb-za)
+		n := len(w.Landings) - 1
+		if n >= 0 && w.Landings[n].Bed == s.bed && math.Abs(end[0]-a[0]) < 1e-3 && math.Abs(end[1]-za) < 0.05 {
+			l, c := &w.Landings[n], &w.Cuts[len(w.Cuts)-1]
+			l.U[1], l.Z, l.Steep = b[0], math.Max(l.Z, z), l.Steep || steep
+			c.To, c.Length = section.Point{b[0], zb}, c.Length+length
+		} else {
+			w.Landings = append(w.Landings, Landing{U: [2]float64{a[0], b[0]}, Z: z, Bed: s.bed, Steep: steep})
+			w.Cuts = append(w.Cuts, Cut{What: "landing", From: section.Point{a[0], za}, To: section.Point{b[0], zb}, Length: length})
+		}
+		end = section.Point{b[0], zb}
+	}
 }
 
 // The nibs of a notched crest and the gaps between them.

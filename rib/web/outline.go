@@ -178,9 +178,9 @@ func (d *drawer) flank(apex, to float64) []section.Point {
 	return out
 }
 
-// ring draws a scheme as one ring that is still too large: it runs over into
-// the part wherever it holds. It is nil when a leg finds nothing to stand on.
-func (d *drawer) ring(sc *scheme) section.Path {
+// low draws the underside of a scheme from left to right; it runs over into the
+// part wherever it holds. It is nil when a leg finds nothing to stand on.
+func (d *drawer) low(sc *scheme) []section.Point {
 	var low []section.Point
 	apex := sc.apex
 	start := d.ends[0]
@@ -206,7 +206,12 @@ func (d *drawer) ring(sc *scheme) section.Path {
 		}
 		low = append(low, reversed(d.flank(start, s.u[1]))...)
 	}
-	ring := section.Path(low)
+	return low
+}
+
+// ring closes an underside over the top, over into the ceiling.
+func (d *drawer) ring(low []section.Point) section.Path {
+	ring := append(section.Path(nil), low...)
 	d.stretch(low[len(low)-1][0], low[0][0], func(s *slab, u [2]float64) {
 		for _, x := range u {
 			ring = append(ring, section.Point{x, s.lerp(s.top, x) + over})

@@ -71,11 +71,14 @@ type search struct {
 	apex, begin, end table
 	left, right      [][]float64 // flanks from each apex node, walking right and left
 	corb             [2][]corbel
-	fill             []float64 // sums of full columns
-	broken           []int     // sums of columns in which no leg stands plainly
+	fees             [2][]float64 // of flanks by run: beside a wall, beside a leg
+	free             []float64    // free length by depth
+	fill             []float64    // sums of full columns
+	broken           []int        // sums of columns in which no leg stands plainly
 }
 
-// firstApex marks states reached without a corbel at the left end.
+// Marks of states at the left end: reached by a corbel, or where the crest
+// begins without one.
 const (
 	viaCorbel = -2
 	viaEdge   = -3
@@ -104,6 +107,14 @@ func newSearch(r *raster, maxLegs int) *search {
 		q.right = append(q.right, r.flanks(i, -1))
 	}
 	q.corb = [2][]corbel{r.corbels(0), r.corbels(1)}
+	s := &r.d.site.Settings
+	for i := 0; i <= n; i++ {
+		run := r.g * float64(i)
+		fee := flankCost + float64(math.Floor(run/25)*s.braceCost())
+		q.fees[0] = append(q.fees[0], fee)
+		q.fees[1] = append(q.fees[1], fee-float64(0.5*r.d.rise*run/s.FreeLength(legDepth)*s.braceCost()))
+		q.free = append(q.free, s.FreeLength(math.Max(run, 0.1)))
+	}
 	q.fill, q.broken = make([]float64, n+1), make([]int, n+1)
 	for i := range r.cols {
 		area, ok := r.piece(i, math.Inf(-1))
@@ -115,16 +126,11 @@ func newSearch(r *raster, maxLegs int) *search {
 	return q
 }
 
-// flankFee is the cost of a flank beside its area: those that reach far need
-// braces of their own, but shorten what braces a leg needs.
-func (q *search) flankFee(run float64, leg bool) float64 {
-	s := &q.r.d.site.Settings
-	n := math.Floor(run / 25)
-	if leg {
-		n -= 0.5 * q.r.d.rise * run / s.FreeLength(legDepth)
-	}
-	return flankCost + n*s.braceCost()
-}
+// wallFee and legFee are the cost of a flank beside its area, by its run in
+// columns: those that reach far need braces of their own, but shorten what
+// braces a leg needs.
+func (q *search) wallFee(run int) float64 { return q.fees[0][run] }
+func (q *search) legFee(run int) float64  { return q.fees[1][run] }
 
 // leg returns the cost of a leg between two nodes.
 func (q *search) leg(a, b int) (float64, bool) {
@@ -148,7 +154,7 @@ func (q *search) leg(a, b int) (float64, bool) {
 	if (r.d.p.hold[0] && a == 0) || (r.d.p.hold[1] && b == len(r.cols)) {
 		cost += cutCost * area / depth // along a wall no knife goes easily
 	}
-	braces := math.Floor(area/depth/s.FreeLength(depth)) * math.Ceil(depth/60)
+	braces := math.Floor(area/depth/q.free[b-a]) * math.Ceil(depth/60)
 	return cost + area + braces*s.braceCost(), true
 }
 
@@ -185,7 +191,7 @@ func (q *search) run() {
 			// An apex at i: on to the beginning of a leg.
 			if c := q.apex[k][i].cost; c < math.Inf(1) && k < q.maxLegs {
 				for l := i + short; l-i < len(q.left[i]); l++ {
-					q.begin.relax(k, l, c+q.left[i][l-i]+q.flankFee(r.g*float64(l-i), true), i)
+					q.begin.relax(k, l, c+q.left[i][l-i]+q.legFee(l-i), i)
 				}
 			}
 		}
@@ -209,7 +215,7 @@ func (q *search) run() {
 		for i := 0; i <= n; i++ {
 			for j := i - short; j >= 0 && i-j < len(q.right[i]); j-- {
 				if c := q.end[k+1][j].cost; c < math.Inf(1) {
-					q.apex.relax(k+1, i, c+q.right[i][i-j]+q.flankFee(r.g*float64(i-j), true), j)
+					q.apex.relax(k+1, i, c+q.right[i][i-j]+q.legFee(i-j), j)
 				}
 			}
 		}
@@ -220,12 +226,12 @@ func (q *search) run() {
 func (q *search) enter(i, short int) {
 	r := q.r
 	if c := q.corb[0][i]; c.ok && (i >= short || i == len(r.cols)) {
-		q.apex.relax(0, i, c.area+cutCost*c.springing+q.flankFee(r.g*float64(i), false), viaCorbel)
+		q.apex.relax(0, i, c.area+cutCost*c.springing+q.wallFee(i), viaCorbel)
 	}
 	if i == 0 {
 		q.begin.relax(0, 0, 0, viaEdge)
 	} else if i < len(q.left[0]) && i >= short {
-		q.begin.relax(0, i, q.left[0][i]+q.flankFee(r.g*float64(i), true), viaEdge)
+		q.begin.relax(0, i, q.left[0][i]+q.legFee(i), viaEdge)
 	}
 	if i == 0 && !r.d.p.hold[0] {
 		q.apex.relax(0, 0, 0, viaEdge)
@@ -246,12 +252,12 @@ func (q *search) best(k int) (scheme, bool) {
 	const byCorbel, byEdge, byApex = 1, 2, 3
 	for i := 0; i <= n; i++ {
 		if c := q.corb[1][n-i]; c.ok && (n-i >= short || i == 0) && (k > 0 || i > 0 || !r.d.p.hold[0]) {
-			take(q.apex[k][i].cost+c.area+cutCost*c.springing+q.flankFee(r.g*float64(n-i), false), byCorbel, i)
+			take(q.apex[k][i].cost+c.area+cutCost*c.springing+q.wallFee(n-i), byCorbel, i)
 		}
 		if run := n - i; run < len(q.right[n]) && (run == 0 || run >= short) && k > 0 {
 			fee := 0.0
 			if run > 0 {
-				fee = q.flankFee(r.g*float64(run), true)
+				fee = q.legFee(run)
 			}
 			take(q.end[k][i].cost+q.right[n][run]+fee, byEdge, i)
 		}
@@ -284,15 +290,15 @@ func (q *search) best(k int) (scheme, bool) {
 
 // back follows the path from an apex to the left.
 func (q *search) back(k, i int, sup []support, apex []float64) ([]support, []float64) {
-	apex = append(apex, q.r.node(i))
-	switch from := q.apex[k][i].from; from {
-	case viaCorbel:
-		return append(sup, support{wall: -1, u: [2]float64{q.r.d.p.from(), q.r.d.p.from()}}), apex
-	case viaEdge:
+	from := q.apex[k][i].from
+	if from == viaEdge { // the free end itself
 		return sup, apex
-	default:
-		return q.backLeg(k, from, sup, apex)
 	}
+	apex = append(apex, q.r.node(i))
+	if from == viaCorbel {
+		return append(sup, support{wall: -1, u: [2]float64{q.r.d.p.from(), q.r.d.p.from()}}), apex
+	}
+	return q.backLeg(k, from, sup, apex)
 }
 
 // backLeg follows the path from the right side of a leg.
@@ -307,10 +313,7 @@ func (q *search) backLeg(k, j int, sup []support, apex []float64) ([]support, []
 }
 
 // words describes a scheme: "two corbels and one leg".
-func (sc *scheme) words(sheet bool) string {
-	if sheet {
-		return "full sheet"
-	}
+func (sc *scheme) words() string {
 	walls, legs := 0, 0
 	for _, s := range sc.sup {
 		if s.wall != 0 {

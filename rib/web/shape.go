@@ -109,15 +109,15 @@ func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
 	e := *d
 	w := &Web{settings: *s, column: d.site.Column, ceilings: []profile{*d.p}}
 	sc = e.standOff(sc)
-	ring := e.ring(sc)
-	if ring == nil {
+	low := e.low(sc)
+	if low == nil {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
 	}
-	w.Outline = e.pieces(section.Intersect(section.Polygons{ring}, region))
+	w.Outline = e.pieces(section.Intersect(section.Polygons{e.ring(low)}, region))
 	if len(w.Outline) == 0 {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
 	}
-	e.measure(w, sc)
+	e.measure(w, sc, low)
 	if s.Notched {
 		w.Outline = section.Subtract(w.Outline, e.gaps(w))
 	}
@@ -129,7 +129,7 @@ func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
 	if w.Braces, err = w.Brace(nil); err != nil {
 		return nil, err
 	}
-	w.cost = w.Area + float64(float64(len(w.Braces))*s.braceCost()) + float64(legCost*float64(len(w.Legs)))
+	w.cost = w.Area + float64(float64(len(w.Braces))*s.braceCost()) + float64(legCost*float64(len(w.Landings)))
 	for _, c := range w.Cuts {
 		if c.What != "crest" {
 			w.cost += float64(cutCost * c.Length)

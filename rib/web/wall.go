@@ -36,6 +36,19 @@ func (f *face) at(z float64) (float64, bool) {
 	return f.out[r], f.wall[r]
 }
 
+// solid says whether there is a wall all the way from height hi down to lo.
+func (f *face) solid(hi, lo float64) bool {
+	if len(f.out) == 0 {
+		return false
+	}
+	for r := f.row(hi); r <= f.row(lo); r++ {
+		if !f.wall[r] {
+			return false
+		}
+	}
+	return true
+}
+
 // follow is how far beyond its end a profile is followed under a wall that
 // leans away.
 const follow = 80.0
