@@ -1,0 +1,453 @@
+package rib
+
+import (
+	"math"
+	"sort"
+
+	"falsework/mesh/section"
+	"falsework/rib/web"
+)
+
+// Measures of braces, in millimetres.
+const (
+	braceInset = 0.02 // a brace stays that far inside the edges of a web
+	braceClear = 5.0  // kept off ceilings and crests
+	braceEnd   = 0.2  // how far a brace's end enters a wall
+	braceLeast = 0.8  // of depth that a web must offer a brace: two beads
+)
+
+// A tie is a place where a brace passes through a web: the run of its middle
+// and the part of the run it may use at that height.
+type tie struct {
+	web int
+	u   float64
+	use stretch
+}
+
+// A chain is one brace: the webs it ties, in order along it, and its ends.
+// An end is in a wall or at the outermost web.
+type chain struct {
+	z    [2]float64
+	ties []tie
+	plan section.Path
+	// Piece by piece for the cuts: the two ends in plan, and whether they are
+	// walls.
+	ends  [2]section.Point
+	walls [2]bool
+	depth float64
+}
+
+// A bracer ties the webs of one ceiling.
+type bracer struct {
+	*shaper
+	slices *slices
+	lines  []ribLine
+	webs   []*web.Web
+	column bool
+	chains []*chain
+}
+
+// slices answers horizontal sections of the part on layer mid-planes and
+// remembers them.
+type slices struct {
+	at    *section.Slicer
+	bed   float64
+	first float64
+	layer float64
+	known map[int]section.Polygons
+}
+
+func (s *slices) of(layer int) section.Polygons {
+	if p, ok := s.known[layer]; ok {
+		return p
+	}
+	p, err := s.at.At(s.mid(layer))
+	if err != nil {
+		p = nil
+	}
+	s.known[layer] = p
+	return p
+}
+
+// bottom is the lower boundary of a layer, mid its middle.
+func (s *slices) bottom(layer int) float64 {
+	if layer <= 0 {
+		return s.bed
+	}
+	return s.bed + s.first + float64(float64(layer-1)*s.layer)
+}
+
+func (s *slices) mid(layer int) float64 { return (s.bottom(layer) + s.bottom(layer+1)) / 2 }
+
+// layer is the layer whose lower boundary is nearest to z.
+func (s *slices) nearest(z float64) int {
+	if z < s.bed+s.first/2 {
+		return 0
+	}
+	return 1 + int(math.Round((z-s.bed-s.first)/s.layer))
+}
+
+// brace ties every web that cannot stand by itself, with the fewest chains it
+// finds: those asked for are added until every web is steady, then each that
+// is not missed is taken away again. It returns the webs left unsteady.
+func (b *bracer) brace() (loose []int) {
+	if b.column {
+		b.columnHeights()
+	}
+	for i, w := range b.webs {
+		if w.Stable(b.ties(i, nil)) {
+			continue
+		}
+		tried := map[[2]int]*chain{}
+		may := func(u, z float64) bool {
+			k := [2]int{int(math.Round(u * 100)), b.slices.nearest(z)}
+			c, ok := tried[k]
+			if !ok {
+				c = b.chain(i, u, k[1])
+				tried[k] = c
+			}
+			return c != nil
+		}
+		set, err := w.Brace(may)
+		if err != nil {
+			loose = append(loose, i)
+			continue
+		}
+		for _, x := range set {
+			if may(x.U, x.Z[0]) {
+				k := [2]int{int(math.Round(x.U * 100)), b.slices.nearest(x.Z[0])}
+				b.add(tried[k])
+			}
+		}
+		if !w.Stable(b.ties(i, nil)) {
+			loose = append(loose, i)
+		}
+	}
+	b.prune(loose)
+	sort.SliceStable(b.chains, func(i, j int) bool { return b.chains[i].z[0] < b.chains[j].z[0] })
+	return loose
+}
+
+// add keeps a chain unless one like it, or one that it would graze, is there.
+func (b *bracer) add(c *chain) {
+	for _, o := range b.chains {
+		if o.z[0] < c.z[1]+1 && c.z[0] < o.z[1]+1 {
+			for _, t := range o.ties {
+				for _, s := range c.ties {
+					if s.web == t.web && math.Abs(s.u-t.u) < 2*braceDepth {
+						return
+					}
+				}
+			}
+		}
+	}
+	b.chains = append(b.chains, c)
+}
+
+// ties lists the braces that hold a web, without those of one chain.
+func (b *bracer) ties(i int, without *chain) []web.Brace {
+	var out []web.Brace
+	for _, c := range b.chains {
+		if c == without {
+			continue
+		}
+		for _, t := range c.ties {
+			if t.web == i {
+				out = append(out, web.Brace{U: t.u, Z: c.z})
+			}
+		}
+	}
+	sort.SliceStable(out, func(x, y int) bool { return out[x].Z[0] < out[y].Z[0] })
+	return out
+}
+
+// prune takes away every chain that no web needs, the last first.
+func (b *bracer) prune(loose []int) {
+	if b.column {
+		return // practice sets those at a plain pitch
+	}
+	given := map[int]bool{}
+	for _, i := range loose {
+		given[i] = true
+	}
+	for k := len(b.chains) - 1; k >= 0; k-- {
+		c := b.chains[k]
+		needed := false
+		for _, t := range c.ties {
+			if given[t.web] || !b.webs[t.web].Stable(b.ties(t.web, c)) {
+				needed = true
+				break
+			}
+		}
+		if !needed {
+			b.chains = append(b.chains[:k], b.chains[k+1:]...)
+		}
+	}
+}
+
+// columnHeights sets braces through columns at the least number of equal gaps
+// within the pitch, on layer boundaries: the practice for thin walls.
+func (b *bracer) columnHeights() {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, w := range b.webs {
+		low, high = min(low, w.Bottom), max(high, w.Top)
+	}
+	thick := float64(b.s.BraceLayers) * b.sv.Layer
+	n := Braces(high-low-2*embed, b.s.BracePitch, thick)
+	gap := (high - low - float64(n)*thick) / float64(n+1)
+	for k := 0; k < n; k++ {
+		z := low + gap + float64(float64(k)*(gap+thick))
+		for _, shift := range []int{0, 1, -1, 2, -2, 4, -4, 7, -7, 12, -12} {
+			layer := b.slices.nearest(z) + shift
+			done := false
+			for i := range b.webs {
+				u, ok := b.columnMiddle(i, layer)
+				if !ok {
+					continue
+				}
+				if c := b.chain(i, u, layer); c != nil {
+					b.add(c)
+					done = true
+				}
+			}
+			if done {
+				break
+			}
+		}
+	}
+}
+
+// Braces is the least number of braces of a thickness that keep the clear gaps
+// in an opening of a height within a pitch.
+func Braces(height, pitch, thick float64) int {
+	return max(0, int(math.Ceil((height-pitch)/(pitch+thick)-1e-9)))
+}
+
+// columnMiddle is the middle of a column at a layer.
+func (b *bracer) columnMiddle(i, layer int) (float64, bool) {
+	t, ok := b.tie(i, b.webs[i].Bottom, layer, math.Inf(1))
+	return t.u, ok
+}
+
+// tie finds the part of a web's run that a brace about u can use at a layer.
+// An infinite depth takes the whole depth of a column.
+func (b *bracer) tie(i int, u float64, layer int, depth float64) (tie, bool) {
+	w := b.webs[i]
+	z0, z1 := b.slices.bottom(layer), b.slices.bottom(layer+b.s.BraceLayers)
+	if z0 < w.Bottom+1 || z1 > w.Top-braceClear {
+		return tie{}, false
+	}
+	best := tie{web: i}
+	ok := false
+	for _, p := range across(w.Outline, z0) {
+		for _, q := range across(w.Outline, z1) {
+			s := stretch{max(p.from, q.from) + braceInset, min(p.to, q.to) - braceInset}
+			if !math.IsInf(depth, 1) {
+				s = stretch{max(s.from, u-depth/2), min(s.to, u+depth/2)}
+			}
+			if s.length() >= braceLeast && s.length() > best.use.length() {
+				best.use, best.u, ok = s, s.mid(), true
+			}
+		}
+	}
+	return best, ok
+}
+
+// across returns the stretches of an outline at a height.
+func across(p section.Polygons, z float64) []stretch {
+	return clip(p, axis{section.Point{0, z}, section.Point{1, 0}})
+}
+
+// chain builds the brace through a web at a run and a layer: from web to web
+// and on to a wall at both ends, or at one of them. Nil means that there is
+// none that holds.
+func (b *bracer) chain(i int, u float64, layer int) *chain {
+	z := [2]float64{b.slices.bottom(layer), b.slices.bottom(layer + b.s.BraceLayers)}
+	depth := braceDepth
+	if b.column {
+		depth = math.Inf(1)
+	}
+	t, ok := b.tie(i, u, layer, depth)
+	if !ok {
+		return nil
+	}
+	c := &chain{z: [2]float64{micron(z[0]), micron(z[1])}, ties: []tie{t}, depth: min(depth, t.use.length())}
+	var tips [2][2]section.Point
+	for k, side := range []float64{-1, 1} {
+		last := t
+		for {
+			next, tip, wall := b.step(last, side, layer, depth)
+			if next != nil {
+				last = *next
+				if side > 0 {
+					c.ties = append(c.ties, last)
+				} else {
+					c.ties = append([]tie{last}, c.ties...)
+				}
+				continue
+			}
+			tips[k], c.walls[k] = tip, wall
+			break
+		}
+	}
+	if !c.walls[0] && !c.walls[1] {
+		return nil
+	}
+	c.plan = b.outline(c, tips)
+	for k := range c.ends {
+		c.ends[k] = section.Point{(tips[k][0][0] + tips[k][1][0]) / 2, (tips[k][0][1] + tips[k][1][1]) / 2}
+	}
+	if b.fouls(c) {
+		return nil
+	}
+	return c
+}
+
+// step goes from one tie to the next thing beside it: a neighbouring web, or a
+// wall, whose two tips it returns (at the small and at the great run of the
+// strip). Without either within a bay the tips lie just inside the web.
+func (b *bracer) step(t tie, side float64, layer int, depth float64) (next *tie, tip [2]section.Point, wall bool) {
+	from := b.lines[t.web]
+	out := axis{from.at(t.u), section.Point{float64(-side * from.dir[1]), float64(side * from.dir[0])}}
+	reach := b.s.Spacing + 2*b.s.Width
+	var use [2]float64
+	for k, u := range []float64{t.use.from, t.use.to} {
+		d, ok := b.toWall(axis{from.at(u), out.dir}, layer, reach)
+		if !ok {
+			d = math.Inf(1)
+		}
+		use[k] = d
+	}
+	near := math.Inf(1)
+	for j, r := range b.lines {
+		if j == t.web {
+			continue
+		}
+		v, d, ok := meet(out, r, b.column)
+		if !ok || d > reach || d < 2*b.s.Width || d > min(use[0], use[1]) {
+			continue
+		}
+		n, ok := b.tie(j, v, layer, depth)
+		if !ok || d >= near || !b.column && math.Abs(n.u-v) > 1.5 {
+			continue
+		}
+		near, next = d, &n
+	}
+	if next != nil {
+		return next, tip, false
+	}
+	skew := math.Abs(use[0] - use[1])
+	wall = !math.IsInf(use[0], 1) && !math.IsInf(use[1], 1) && skew < 2*max(1, t.use.length())
+	for k, u := range []float64{t.use.from, t.use.to} {
+		v := b.s.Width/2 - braceInset
+		if wall {
+			v = use[k] + braceEnd
+		}
+		tip[k] = axis{from.at(u), out.dir}.at(v)
+	}
+	return nil, tip, wall
+}
+
+// meet finds where a ray crosses another rib: its run there and the distance.
+// Columns are met at the middle of their stretch, so that a chain follows a
+// bent wall.
+func meet(out axis, r ribLine, column bool) (run, d float64, ok bool) {
+	if column {
+		p := r.at(r.under.mid())
+		d := out.run(p)
+		return r.under.mid(), dist(out.from, p), d > 0
+	}
+	cross := float64(out.dir[0]*r.dir[1]) - float64(out.dir[1]*r.dir[0])
+	if math.Abs(cross) < 0.2 {
+		return 0, 0, false
+	}
+	dx, dy := r.from[0]-out.from[0], r.from[1]-out.from[1]
+	d = (float64(dx*r.dir[1]) - float64(dy*r.dir[0])) / cross
+	run = (float64(dx*out.dir[1]) - float64(dy*out.dir[0])) / cross
+	return run, d, d > 0
+}
+
+// toWall is the distance along a ray to material of the part that a brace of
+// these layers can rest on: there in every layer of it and in the layer below,
+// and going on deep enough to hold the brace's end.
+func (b *bracer) toWall(a axis, layer int, reach float64) (float64, bool) {
+	far := 0.0
+	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
+		hit := math.Inf(1)
+		for _, s := range clip(b.slices.of(k), a) {
+			if s.to <= 0 {
+				continue
+			}
+			if s.from < 0 { // starts inside the part
+				return 0, false
+			}
+			hit = s.from
+			break
+		}
+		if hit > reach {
+			return 0, false
+		}
+		far = max(far, hit)
+	}
+	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
+		solid := false
+		for _, s := range clip(b.slices.of(k), a) {
+			if s.from <= far && s.to >= far+braceEnd+0.2 {
+				solid = true
+			}
+		}
+		if !solid {
+			return 0, false
+		}
+	}
+	return far, true
+}
+
+// outline draws the plan of a chain: down the one side of its ties and up the
+// other.
+func (b *bracer) outline(c *chain, tips [2][2]section.Point) section.Path {
+	var one, two section.Path
+	add := func(p, q section.Point) {
+		one = append(one, section.Point{micron(p[0]), micron(p[1])})
+		two = append(two, section.Point{micron(q[0]), micron(q[1])})
+	}
+	add(tips[0][0], tips[0][1])
+	for k, t := range c.ties {
+		// A tie at the end of a chain that stops there is its tip already.
+		if k == 0 && !c.walls[0] || k == len(c.ties)-1 && !c.walls[1] {
+			continue
+		}
+		r := b.lines[t.web]
+		add(r.at(t.use.from), r.at(t.use.to))
+	}
+	add(tips[1][0], tips[1][1])
+	p := append(section.Path(nil), one...)
+	for i := len(two) - 1; i >= 0; i-- {
+		p = append(p, two[i])
+	}
+	if p.Area() < 0 {
+		for i, j := 0, len(p)-1; i < j; i, j = i+1, j-1 {
+			p[i], p[j] = p[j], p[i]
+		}
+	}
+	return p
+}
+
+// fouls tells whether a chain comes too near to another ceiling, whose strands
+// would be laid on it or beside it.
+func (b *bracer) fouls(c *chain) bool {
+	lo, hi := box(section.Polygons{c.plan})
+	for _, o := range b.survey.Ceilings {
+		if o.ID == b.c.ID || o.Z[0] > c.z[1]+braceClear || o.Z[1] < c.z[0]-1 {
+			continue
+		}
+		if o.Min[0] > hi[0]+1 || o.Max[0] < lo[0]-1 || o.Min[1] > hi[1]+1 || o.Max[1] < lo[1]-1 {
+			continue
+		}
+		grown := section.Offset(o.Footprint, 1, section.Miter)
+		if len(section.Intersect(grown, section.Polygons{c.plan})) > 0 {
+			return true
+		}
+	}
+	return false
+}

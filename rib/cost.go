@@ -1,0 +1,83 @@
+package rib
+
+import "math"
+
+// Weights of the closed-form cost. The cost of a layout is the volume of its
+// webs and braces in cubic millimetres, plus what cutting it free is taken to
+// be worth: so that of two layouts with the same material the one with less to
+// cut is chosen, and material decides otherwise.
+const (
+	cutWeight  = 0.15 // mm3 per mm of crest cut
+	ribWeight  = 1.0  // mm3 per rib: one more thing to take out
+	legDepth   = 6.0  // depth of a leg, mm
+	crestBand  = 2.0  // height of the band under the ceiling, mm
+	braceDepth = 3.5  // depth of a brace beyond a thin wall, mm
+	thinWall   = 6.0  // walls up to this get plain columns
+	freeLength = 30.0 // of a leg between braces, mm
+)
+
+// flank is the rise of an arch flank for its run: one degree steeper than the
+// slope limit.
+func flank(slope float64) float64 { return 1 / math.Tan((slope-1)*math.Pi/180) }
+
+// cost estimates a layout from probes alone; no web is drawn.
+func (v *view) cost(l layout) float64 {
+	var sum float64
+	for _, r := range l.lines {
+		sum += v.lineCost(r, l.bay)
+	}
+	return sum
+}
+
+func (v *view) lineCost(r ribLine, bay float64) float64 {
+	n := min(24, max(3, int(r.under.length()/4)))
+	var high float64
+	for i := 0; i < n; i++ {
+		q := r.at(r.under.from + float64((float64(i)+0.5)/float64(n)*r.under.length()))
+		c, f := v.at.clear(q, v.c.Z)
+		high += max(0, c-f)
+	}
+	high /= float64(n)
+	area, braces := webArea(r.under.length(), high, r.hold, flank(v.sv.Slope), v.s.BracePitch)
+	strip := min(r.under.length(), braceDepth) * float64(v.s.BraceLayers) * v.sv.Layer * min(bay, v.s.Spacing)
+	return float64(area*v.s.Width) + float64(float64(braces)*strip) + float64(cutWeight*r.under.length()) + ribWeight
+}
+
+// webArea is the closed form for a web of length l under a level ceiling high
+// above a level floor: the crest band, a half arch from every wall that holds,
+// legs with a half arch to each side; or the full sheet, whichever is least.
+// It also returns the number of braces that the cheapest needs.
+func webArea(l, high float64, hold [2]bool, rise, pitch float64) (area float64, braces int) {
+	area = float64(l * high)
+	if l <= legDepth {
+		return area, int(max(0, math.Ceil(high/pitch)-1))
+	}
+	walls := 0
+	for _, h := range hold {
+		if h {
+			walls++
+		}
+	}
+	for legs := 0; legs <= 6; legs++ {
+		halves := walls + 2*legs
+		if walls < 2 && legs > 0 {
+			halves -= 2 - walls // the outermost leg stands at the free end
+		}
+		if halves == 0 {
+			continue
+		}
+		s := l / float64(halves)
+		drop := float64(s * rise)
+		half := float64(s*drop) / 2
+		if drop > high {
+			half = float64(s*high) - float64(high*high)/rise/2
+		}
+		a := float64(float64(halves)*half) + float64(crestBand*l)
+		a += float64(legs) * legDepth * max(0, high-drop)
+		if a < area {
+			area = a
+			braces = legs * int(max(0, math.Ceil(max(0, high-drop)/freeLength)-1))
+		}
+	}
+	return area, braces
+}

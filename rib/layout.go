@@ -1,0 +1,232 @@
+package rib
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"falsework/mesh/section"
+	"falsework/span"
+)
+
+// A layout is one way to set ribs under a ceiling: lines in plan, with what
+// their webs are expected to cost.
+type layout struct {
+	words string  // "4 ribs"
+	bay   float64 // clear distance between neighbours
+	lines []ribLine
+	chain bool    // neighbours in lines are neighbours in the part
+	cost  float64 // see cost.go
+	order int     // of generation: decides ties
+}
+
+// A ribLine is one rib in plan: an axis and the stretch of it under the
+// ceiling. Hold says of each end whether there is a wall that the web may
+// enter.
+type ribLine struct {
+	axis
+	under stretch
+	hold  [2]bool
+	hint  float64 // run of the middle of the wall whose opening it crosses
+}
+
+// A view is a ceiling as the layout search sees it.
+type view struct {
+	c     *span.Ceiling
+	foot  section.Polygons
+	at    *probes
+	s     Settings
+	sv    span.Settings
+	least float64 // shortest stretch that is worth a rib: a bead
+}
+
+func newView(c *span.Ceiling, at *probes, s Settings, sv span.Settings) *view {
+	return &view{c: c, foot: c.Footprint, at: at, s: s, sv: sv, least: s.Width}
+}
+
+// layouts returns every candidate, cheapest first.
+func (v *view) layouts() []layout {
+	var out []layout
+	for _, d := range v.headings() {
+		out = append(out, v.families(d)...)
+	}
+	out = append(out, v.crossCuts()...)
+	out = append(out, v.rings()...)
+	keep := out[:0]
+	for _, l := range out {
+		if len(l.lines) == 0 {
+			continue
+		}
+		l.order = len(keep)
+		l.cost = v.cost(l)
+		keep = append(keep, l)
+	}
+	sort.SliceStable(keep, func(i, j int) bool { return keep[i].cost < keep[j].cost })
+	return keep
+}
+
+// headings are the directions that parallel families are tried in: 36 over the
+// half circle, and those along and across every long side of the footprint.
+func (v *view) headings() []section.Point {
+	var total float64
+	type side struct{ angle, length float64 }
+	var sides []side
+	for _, ring := range v.foot {
+		for i, q := range ring {
+			r := ring[(i+1)%len(ring)]
+			d := dist(q, r)
+			total += d
+			a := math.Atan2(r[1]-q[1], r[0]-q[0])
+			a = math.Mod(a+2*math.Pi, math.Pi/2)
+			a = math.Round(a*1e6) / 1e6
+			sides = append(sides, side{a, d})
+		}
+	}
+	sort.SliceStable(sides, func(i, j int) bool { return sides[i].angle < sides[j].angle })
+	var walls []side
+	for _, s := range sides {
+		if n := len(walls); n > 0 && s.angle-walls[n-1].angle < 1e-3 {
+			walls[n-1].length += s.length
+			continue
+		}
+		walls = append(walls, s)
+	}
+	sort.SliceStable(walls, func(i, j int) bool { return walls[i].length > walls[j].length })
+	var out []section.Point
+	seen := map[int]bool{}
+	add := func(a float64) {
+		k := int(math.Round(math.Mod(a+math.Pi, math.Pi) / math.Pi * 1800))
+		if seen[k%1800] {
+			return
+		}
+		seen[k%1800] = true
+		out = append(out, heading(a))
+	}
+	for i, w := range walls {
+		if i == 8 || w.length < 0.04*total {
+			break
+		}
+		add(w.angle)
+		add(w.angle + math.Pi/2)
+	}
+	for i := 0; i < 36; i++ {
+		add(float64(i) * math.Pi / 36)
+	}
+	return out
+}
+
+// families returns the parallel layouts of one direction: ribs with equal bays
+// across the extent of the footprint, from the least number to three more,
+// with a rib at neither, one or both outer edges.
+func (v *view) families(d section.Point) []layout {
+	a := axis{dir: d}
+	lo, hi := extent(v.foot, a)
+	w := v.s.Width
+	var out []layout
+	insets := []float64{v.s.Setback + w/2}
+	if v.sv.Ledge > insets[0]+0.5 {
+		insets = append(insets, v.sv.Ledge)
+	}
+	for edge := 0; edge < 4; edge++ {
+		for k, inset := range insets {
+			if edge == 0 && k > 0 {
+				continue
+			}
+			from, to := lo, hi
+			var at []float64
+			if edge&1 != 0 {
+				at = append(at, lo+inset)
+				from = lo + inset + w/2
+			}
+			if edge&2 != 0 {
+				if hi-inset <= from {
+					continue
+				}
+				to = hi - inset - w/2
+			}
+			least := max(0, int(math.Ceil((to-from-v.s.Spacing)/(v.s.Spacing+w)-1e-9)))
+			for n := least; n <= least+3; n++ {
+				bay := (to - from - float64(n)*w) / float64(n+1)
+				if bay < 2*w {
+					continue
+				}
+				pos := append([]float64(nil), at...)
+				for i := 0; i < n; i++ {
+					pos = append(pos, from+bay+w/2+float64(float64(i)*(bay+w)))
+				}
+				if edge&2 != 0 {
+					pos = append(pos, hi-inset)
+				}
+				if len(pos) > 0 {
+					out = append(out, v.parallel(a, pos, bay))
+				}
+			}
+		}
+	}
+	return out
+}
+
+// parallel cuts the footprint along parallels of an axis.
+func (v *view) parallel(a axis, pos []float64, bay float64) layout {
+	l := layout{bay: bay, chain: true}
+	for _, p := range pos {
+		b := a.shift(p)
+		for _, s := range v.stretches(b) {
+			l.lines = append(l.lines, v.line(b, s))
+		}
+	}
+	l.words = fmt.Sprintf("%s, bays of %.1f mm", count(len(l.lines), "rib"), bay)
+	return l
+}
+
+// stretches are the parts of an axis under the ceiling that are worth a rib.
+func (v *view) stretches(a axis) []stretch {
+	var out []stretch
+	for _, s := range merge(clip(v.foot, a), 2*v.s.Setback+0.2) {
+		if s.length() >= v.least {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// line makes a rib of a stretch, starting its run near the stretch so that
+// coordinates stay small.
+func (v *view) line(a axis, s stretch) ribLine {
+	start := a.at(s.from)
+	start[0], start[1] = micron(start[0]), micron(start[1])
+	a = axis{start, a.dir}
+	r := ribLine{axis: a, under: stretch{0, s.length()}, hint: s.length() / 2}
+	r.hold = [2]bool{v.wall(a.at(0)), v.wall(a.at(s.length()))}
+	return r
+}
+
+// wall tells whether the border of the footprint near a point rests on
+// material, rather than being free.
+func (v *view) wall(edge section.Point) bool {
+	return nearest(v.c.Held, edge) < nearest(v.c.Free, edge)
+}
+
+// nearest is the distance of a point to the nearest of some lines.
+func nearest(lines [][]section.Point, q section.Point) float64 {
+	best := math.Inf(1)
+	for _, l := range lines {
+		for i := range l {
+			if i == 0 {
+				best = min(best, dist(l[0], q))
+				continue
+			}
+			d, n := unit(l[i-1], l[i])
+			a := axis{l[i-1], d}
+			best = min(best, dist(a.at(min(max(a.run(q), 0), n)), q))
+		}
+	}
+	return best
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

@@ -1,0 +1,91 @@
+package rib_test
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"falsework/mesh"
+	"falsework/mesh/meshtest"
+	"falsework/mesh/union"
+	"falsework/rib"
+	"falsework/span"
+)
+
+// ribbed runs the whole line over a part and fails the test unless the result
+// is verified.
+func ribbed(t testing.TB, m *mesh.Mesh, change func(*rib.Settings)) (*rib.Plan, *union.Result) {
+	t.Helper()
+	ctx := context.Background()
+	sv := span.Defaults()
+	t0 := time.Now()
+	lap := func() float64 { d := time.Since(t0).Seconds(); t0 = time.Now(); return d }
+	first, err := span.Run(ctx, m, sv, span.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ts := lap()
+	s := rib.DefaultSettings(sv)
+	if change != nil {
+		change(&s)
+	}
+	p, err := rib.Make(ctx, m, first, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tp := lap()
+	r, err := union.Unite(m, p.Solids())
+	if err != nil {
+		t.Fatal(err)
+	}
+	tu := lap()
+	second, err := span.Run(ctx, r.Mesh, sv, span.Options{Zones: p.Zones(), OnRib: p.OnRib})
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, err := m.Audit(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	after, err := r.Mesh.Audit(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := rib.Verify(p, rib.Evidence{Second: second, Union: r.Report, Before: before, After: after})
+	for _, c := range p.Ceilings {
+		if !p.Survey.Ceilings[c.ID-1].NeedsRibs {
+			continue
+		}
+		t.Logf("ceiling %d: %s | %s | left %q | %d braces, %d feet, %d cuts, %.2f of %.2f cm3", c.ID, c.Layout, c.Why, c.Left,
+			len(c.Braces), len(c.Feet), len(c.Cuts), c.Volume/1e3, c.Sheets/1e3)
+		for _, r := range c.Ribs {
+			t.Logf("   %v to %v: %s, %.2f cm3, z %.2f to %.2f, %v", r.From, r.To, r.Scheme, r.Volume/1e3, r.Bottom, r.Top, r.Crest)
+		}
+		for _, b := range c.Braces {
+			t.Logf("   brace %v to %v z %v ties %d", b.From, b.To, b.Z, b.Ties)
+		}
+	}
+	t.Logf("survey %.2f s, plan %.2f, union %.2f, second %.2f", ts, tp, tu, lap())
+	for _, x := range v.Reasons {
+		t.Log("  ", x)
+	}
+	if !v.Verified {
+		t.Errorf("not verified")
+	}
+	return p, r
+}
+
+// box is a housing 240 x 150 x 260 with walls of 3, open behind, with a
+// doorway and a window in front.
+func box() *mesh.Mesh {
+	return meshtest.Blocks(
+		meshtest.Add(0, 0, 0, 240, 150, 257+3),
+		meshtest.Cut(3, 3, 3, 237, 150, 257),
+		meshtest.Cut(40, 0, 20, 200, 3, 125),
+		meshtest.Cut(40, 0, 140, 200, 3, 230),
+	)
+}
+
+func TestBoxHousing(t *testing.T) {
+	ribbed(t, box(), nil)
+}

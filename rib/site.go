@@ -1,0 +1,158 @@
+package rib
+
+import (
+	"math"
+
+	"falsework/mesh"
+	"falsework/mesh/section"
+	"falsework/rib/web"
+	"falsework/span"
+)
+
+// embed is how deep a rib enters the part where it holds, in millimetres:
+// enough to be one with it, too little to be felt after the cut.
+const embed = 0.1
+
+// easyReach is how deep inside an opening a blade still works comfortably on a
+// full contact; beyond it the crest is notched and snaps off.
+const easyReach = 20.0
+
+// A shaper makes webs for the ribs of one ceiling.
+type shaper struct {
+	*view
+	part   *mesh.Mesh
+	survey *span.Survey
+	others []obstacle // openings and webs of other ceilings
+}
+
+// An obstacle is a region of plan and heights that legs keep out of.
+type obstacle struct {
+	foot section.Polygons
+	z    [2]float64
+}
+
+func newShaper(v *view, part *mesh.Mesh, survey *span.Survey, others []obstacle) *shaper {
+	return &shaper{view: v, part: part, survey: survey, others: others}
+}
+
+// shape draws the web of one rib.
+func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
+	r := l.lines[i]
+	site := web.Site{Settings: b.settings(r), Column: r.column()}
+	for k, side := range []float64{-0.5, 0, 0.5} {
+		p, err := section.Vertical(b.part, r.shift(side*b.s.Width).line())
+		if err != nil {
+			return nil, err
+		}
+		site.Sections[k] = p
+	}
+	site.Under = []web.Interval{{From: r.under.from, To: r.under.to, Z: b.heights(r), Hold: r.hold}}
+	site.Grounded = func(u, z float64) bool {
+		p := r.at(u)
+		return b.survey.Grounded([3]float64{p[0], p[1], z})
+	}
+	for _, o := range b.others {
+		for _, s := range clip(o.foot, r.axis) {
+			site.Forbidden = append(site.Forbidden, web.Box{U: [2]float64{s.from, s.to}, Z: o.z})
+		}
+	}
+	if site.Column {
+		if jamb, ok := b.jamb(l, i); ok {
+			p, err := section.Vertical(b.part, jamb.line())
+			if err != nil {
+				return nil, err
+			}
+			site.Jamb = p
+		}
+	}
+	return web.Shape(site)
+}
+
+// column tells whether a rib stands in the opening of a thin wall.
+func (r ribLine) column() bool {
+	return r.under.length() <= thinWall && !r.hold[0] && !r.hold[1]
+}
+
+func (b *shaper) settings(r ribLine) web.Settings {
+	return web.Settings{Width: b.s.Width, Slope: b.sv.Slope, Slenderness: b.s.Slenderness, Setback: b.s.Setback,
+		Embed: embed, Spacing: b.s.Spacing, BracePitch: b.s.BracePitch, BraceLayers: b.s.BraceLayers,
+		Bed: b.survey.Bounds.Min[2], First: b.sv.FirstLayer, Layer: b.sv.Layer, Notched: b.crest(r) == CrestNotched}
+}
+
+// crest decides how a rib meets its ceiling.
+func (b *shaper) crest(r ribLine) Crest {
+	if b.s.Crest != CrestAuto {
+		return b.s.Crest
+	}
+	n := max(2, int(r.under.length()/5))
+	for i := 0; i <= n; i++ {
+		if b.reach(r.at(r.under.from+float64(float64(i)/float64(n)*r.under.length()))) >= easyReach {
+			return CrestNotched
+		}
+	}
+	return CrestSolid
+}
+
+// heights is the range of undersides that a rib may find along its stretch:
+// those of the strips it crosses, a layer more to each side.
+func (b *shaper) heights(r ribLine) [2]float64 {
+	z := [2]float64{math.Inf(1), math.Inf(-1)}
+	for _, s := range b.c.Strips {
+		for _, x := range clip(s.Footprint, r.axis) {
+			if x.to > r.under.from && x.from < r.under.to {
+				z[0], z[1] = min(z[0], s.Z), max(z[1], s.Z)
+			}
+		}
+	}
+	if z[0] > z[1] {
+		z = b.c.Z
+	}
+	step := max(b.sv.Layer, b.sv.FirstLayer)
+	return [2]float64{max(z[0]-step, b.c.Z[0]-0.05), min(z[1]+step, b.c.Z[1]+0.05)}
+}
+
+// reach is how deep inside the opening a point of plan lies: its distance to
+// the nearest free border, infinite where there is none.
+func (b *shaper) reach(q section.Point) float64 {
+	return nearest(b.c.Free, q)
+}
+
+// jamb returns a plane through the wall beside the opening, parallel to a rib
+// and with the same run across the wall: columns follow what it shows.
+func (b *shaper) jamb(l *layout, i int) (axis, bool) {
+	r := l.lines[i]
+	end, side := l.lines[0], -1.0
+	if 2*i >= len(l.lines) {
+		end = l.lines[len(l.lines)-1]
+		side = 1
+	}
+	if n := len(l.lines); n > 1 {
+		// Outward is away from the other ribs.
+		other := l.lines[n-1]
+		if side > 0 {
+			other = l.lines[0]
+		}
+		if end.left(other.at(other.hint)) > 0 {
+			side = -1
+		} else {
+			side = 1
+		}
+	}
+	mid := end.at(end.hint)
+	cross := axis{mid, section.Point{float64(-side * end.dir[1]), float64(side * end.dir[0])}}
+	for _, s := range clip(b.foot, cross) {
+		if s.from > 0 || s.to <= 0 {
+			continue
+		}
+		p := cross.at(s.to + 2)
+		z := (b.c.Z[0] + b.bed()) / 2
+		if !b.at.material(p, z) && !b.at.material(p, b.c.Z[0]-1) {
+			return axis{}, false
+		}
+		// The same run across the wall: measured from the middle of the wall.
+		return axis{section.Point{p[0] - float64(r.hint*end.dir[0]), p[1] - float64(r.hint*end.dir[1])}, end.dir}, true
+	}
+	return axis{}, false
+}
+
+func (b *shaper) bed() float64 { return b.survey.Bounds.Min[2] }

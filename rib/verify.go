@@ -1,0 +1,162 @@
+package rib
+
+import (
+	"fmt"
+	"math"
+
+	"falsework/mesh"
+	"falsework/mesh/union"
+	"falsework/span"
+)
+
+// Evidence is what was measured on the ribbed part: the second survey, made
+// with [Plan.Zones] and [Plan.OnRib] on what was read back from the file; the
+// report of the union; and the audits of part and result.
+type Evidence struct {
+	Second        *span.Survey
+	Union         union.Report
+	Before, After *mesh.Audit
+}
+
+// A Verification is the comparison of a plan with what came of it.
+type Verification struct {
+	Verified bool
+	Reasons  []string       // why not, or what is in order
+	Found    []span.Ceiling // of the second survey that need ribs, beyond those the plan left
+	Left     []int          // numbers of the plan's ceilings that stay unribbed and are a fault
+	Closed   bool
+	Part     float64 // volumes, mm3
+	Ribs     float64
+	Overlap  float64
+	Ribbed   float64
+	Reach    float64 // greatest reach found under the ribbed ceilings, mm
+}
+
+// Verify compares the second survey, the union and the audits with the plan:
+// nothing needs ribs except what the plan itself leaves, the mesh has no fault
+// that the part did not have, and the volumes add up. It also stores the
+// result in the plan.
+func Verify(p *Plan, e Evidence) *Verification {
+	v := &Verification{Part: e.Union.PartVolume, Ribs: e.Union.ToolVolume, Overlap: e.Union.Overlap, Ribbed: e.Union.Volume}
+	for _, c := range p.Ceilings {
+		if c.Fault {
+			v.Left = append(v.Left, c.ID)
+		}
+	}
+	var bad []string
+	say := func(format string, a ...any) { bad = append(bad, fmt.Sprintf(format, a...)) }
+	for i := range e.Second.Ceilings {
+		c := &e.Second.Ceilings[i]
+		if under := p.ribbedOver(c); under && !math.IsInf(c.Reach, 1) {
+			v.Reach = max(v.Reach, c.Reach)
+		}
+		if !c.NeedsRibs || p.leaves(c) {
+			continue
+		}
+		v.Found = append(v.Found, *c)
+		say("the second survey finds a ceiling on the %s at %.1f, %.1f, height %.2f: %s", c.On,
+			(c.Min[0]+c.Max[0])/2, (c.Min[1]+c.Max[1])/2, c.Z[0], c.Why)
+	}
+	for _, f := range newFaults(e.Before, e.After) {
+		say("the ribbed mesh has a fault the part had not: %s", f)
+	}
+	v.Closed = e.After != nil && e.After.Closed()
+	if e.Before != nil && e.After != nil && e.Before.Closed() && !v.Closed {
+		say("the ribbed mesh is not closed")
+	}
+	v.volumes(e, say)
+	v.Verified = len(bad) == 0
+	v.Reasons = bad
+	if v.Verified {
+		v.Reasons = []string{fmt.Sprintf("surveyed again: no point under a ribbed ceiling further than %.1f mm from what holds it", v.Reach)}
+	}
+	p.Verified = v
+	return v
+}
+
+// volumes holds the sums: the result is the part and the ribs less what they
+// share, and neither less than the part nor more than both.
+func (v *Verification) volumes(e Evidence, say func(string, ...any)) {
+	slack := 1e-6*math.Abs(v.Part) + 1e-3*math.Abs(v.Ribs) + 1e-3
+	if d := v.Part + v.Ribs - v.Overlap - v.Ribbed; math.Abs(d) > slack || math.IsNaN(d) {
+		say("the volumes do not add up: part %.3f, ribs %.3f, overlap %.3f, together %.3f mm3", v.Part, v.Ribs, v.Overlap, v.Ribbed)
+	}
+	if v.Ribbed < v.Part-slack || v.Ribbed > v.Part+v.Ribs+slack {
+		say("the ribbed volume %.3f mm3 lies outside part %.3f to part and ribs %.3f", v.Ribbed, v.Part, v.Part+v.Ribs)
+	}
+	if e.After != nil && e.Union.Loose == 0 && math.Abs(e.After.Volume-v.Ribbed) > slack {
+		say("the mesh encloses %.3f mm3, the union said %.3f", e.After.Volume, v.Ribbed)
+	}
+}
+
+// leaves tells whether the plan itself names a ceiling of the second survey as
+// left: skipped by the user, low, small, sealed, not ribbable.
+func (p *Plan) leaves(c *span.Ceiling) bool {
+	if c.Low || c.Small {
+		return c.On != "rib"
+	}
+	for i := range p.Ceilings {
+		o := &p.Survey.Ceilings[i]
+		if p.Ceilings[i].Ribbed() || !o.NeedsRibs {
+			continue
+		}
+		if covers(o, c, 1) {
+			return true
+		}
+	}
+	return false
+}
+
+// ribbedOver tells whether a ceiling of the second survey is a bay of a ribbed
+// one.
+func (p *Plan) ribbedOver(c *span.Ceiling) bool {
+	if c.On == "rib" {
+		return false
+	}
+	for i := range p.Ceilings {
+		if p.Ceilings[i].Ribbed() && covers(&p.Survey.Ceilings[i], c, 1) {
+			return true
+		}
+	}
+	return false
+}
+
+// covers tells whether a ceiling lies within another, by bounds and height.
+func covers(o, c *span.Ceiling, slack float64) bool {
+	for k := range o.Min {
+		if c.Min[k] < o.Min[k]-slack || c.Max[k] > o.Max[k]+slack {
+			return false
+		}
+	}
+	return c.Z[0] > o.Z[0]-slack && c.Z[1] < o.Z[1]+slack
+}
+
+// newFaults are the kinds of fault that the result has and the part had not,
+// or has more of.
+func newFaults(before, after *mesh.Audit) []string {
+	if before == nil || after == nil {
+		return nil
+	}
+	var out []string
+	for i := range after.Faults {
+		f := &after.Faults[i]
+		old := before.Fault(f.Kind)
+		if old == nil || f.Count > old.Count {
+			out = append(out, f.Error())
+		}
+	}
+	return out
+}
+
+// Status is what the command's exit status says of a verified or refuted plan:
+// 0 done, 3 written and verified but some ceilings could not be ribbed, 1 our
+// own fault.
+func (v *Verification) Status() int {
+	switch {
+	case !v.Verified:
+		return 1
+	case len(v.Left) > 0:
+		return 3
+	}
+	return 0
+}
