@@ -80,9 +80,9 @@ type pass struct {
 }
 
 // Spans returns the parts of the line inside the region, as pairs of runs from
-// l.From in growing order. A border point on the line counts as left of it, so
-// a side that lies in the line is inside or outside as a whole, and touching
-// spans are one.
+// l.From in growing order. A border point on the line counts as left of it: the
+// line is read as passing just right of it, so that a side in the line is inside
+// or outside as a whole. Touching spans are one.
 func (p Polygons) Spans(l Line) [][2]float64 {
 	var hits []pass
 	for _, r := range p {
