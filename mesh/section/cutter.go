@@ -17,12 +17,14 @@ type Line struct{ From, Dir Point }
 // many planes through one mesh use a [Cutter].
 func Vertical(m *mesh.Mesh, l Line) (Polygons, error) {
 	var ps []piece
+	var pl plane = l // boxed once
 	for t := range m.Triangles {
 		if _, _, ok := zRange(m, t); ok {
-			ps = cutTriangle(ps, m, t, l)
+			ps = cutTriangle(ps, m, t, pl)
 		}
 	}
-	return assemble(ps, l)
+	_, far := extent(m)
+	return assemble(ps, l, precision(far))
 }
 
 // A Cutter answers vertical cuts of one mesh. It keeps one number of four bytes
@@ -37,6 +39,7 @@ type Cutter struct {
 	o      Point
 	scale  [2]float64 // cells of the finest level per millimetre
 	levels int
+	tol    float64
 	start  []int32
 	tris   []int32
 }
@@ -45,44 +48,18 @@ type Cutter struct {
 // finite are never cut.
 func NewCutter(m *mesh.Mesh) *Cutter {
 	c := &Cutter{m: m, levels: 1}
-	box := Rect{Point{math.Inf(1), math.Inf(1)}, Point{math.Inf(-1), math.Inf(-1)}}
-	for t := range m.Triangles {
-		if r, ok := planBox(m, t); ok {
-			for k := range 2 {
-				box.Min[k] = math.Min(box.Min[k], r.Min[k])
-				box.Max[k] = math.Max(box.Max[k], r.Max[k])
-			}
-		}
-	}
+	box, far := extent(m)
+	c.tol = precision(far)
 	for 1<<(2*c.levels) < len(m.Triangles) && c.levels < 11 {
 		c.levels++
 	}
-	c.o = box.Min
 	for k := range 2 {
+		c.o[k] = box.Min[k]
 		if d := box.Max[k] - box.Min[k]; d > 0 {
 			c.scale[k] = float64(int(1)<<(c.levels-1)) / d
 		}
 	}
-	c.start = make([]int32, c.base(c.levels)+1)
-	n := 0
-	for t := range m.Triangles {
-		if k := c.bucket(t); k >= 0 {
-			c.start[k+1]++
-			n++
-		}
-	}
-	for k := 1; k < len(c.start); k++ {
-		c.start[k] += c.start[k-1]
-	}
-	c.tris = make([]int32, n)
-	for t := range m.Triangles {
-		if k := c.bucket(t); k >= 0 {
-			c.tris[c.start[k]] = int32(t)
-			c.start[k]++
-		}
-	}
-	copy(c.start[1:], c.start)
-	c.start[0] = 0
+	c.start, c.tris = file(len(m.Triangles), c.base(c.levels), c.bucket)
 	return c
 }
 
@@ -137,10 +114,11 @@ func (c *Cutter) At(l Line) (Polygons, error) {
 	c.each(l, func(ts []int32) { hit = append(hit, ts...) })
 	slices.Sort(hit)
 	ps := make([]piece, 0, len(hit))
+	var pl plane = l // boxed once
 	for _, t := range hit {
-		ps = cutTriangle(ps, c.m, int(t), l)
+		ps = cutTriangle(ps, c.m, int(t), pl)
 	}
-	return assemble(ps, l)
+	return assemble(ps, l, c.tol)
 }
 
 // each calls f with the triangles of every cell that l could meet, row by row on

@@ -1,10 +1,12 @@
 package section
 
 import (
+	"context"
 	"math"
 	"slices"
 
 	"falsework/mesh"
+	"falsework/mesh/internal/par"
 )
 
 // A Slicer answers horizontal cuts of one mesh at any height. It keeps one
@@ -20,6 +22,7 @@ type Slicer struct {
 	z0     float64
 	scale  float64 // slabs of the finest level per millimetre
 	levels int
+	tol    float64 // precision of the mesh
 	start  []int32 // bucket k of the heap-ordered slabs holds tris[start[k]:start[k+1]]
 	tris   []int32
 }
@@ -28,41 +31,70 @@ type Slicer struct {
 // finite are never cut.
 func NewSlicer(m *mesh.Mesh) *Slicer {
 	s := &Slicer{m: m, levels: 1}
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for t := range m.Triangles {
-		if a, b, ok := zRange(m, t); ok {
-			lo, hi = math.Min(lo, a), math.Max(hi, b)
-		}
-	}
-	if lo < hi {
+	box, far := extent(m)
+	s.tol = precision(far)
+	if lo, hi := box.Min[2], box.Max[2]; lo < hi {
 		for 1<<s.levels < len(m.Triangles) && s.levels < 20 {
 			s.levels++
 		}
 		s.z0 = lo
 		s.scale = float64(int(1)<<(s.levels-1)) / (hi - lo)
 	}
-	// Counting sort into buckets.
-	s.start = make([]int32, 1<<s.levels+1)
-	n := 0
-	for t := range m.Triangles {
-		if k := s.bucket(t); k >= 0 {
-			s.start[k+1]++
-			n++
-		}
-	}
-	for k := 1; k < len(s.start); k++ {
-		s.start[k] += s.start[k-1]
-	}
-	s.tris = make([]int32, n)
-	for t := range m.Triangles {
-		if k := s.bucket(t); k >= 0 {
-			s.tris[s.start[k]] = int32(t)
-			s.start[k]++
-		}
-	}
-	copy(s.start[1:], s.start)
-	s.start[0] = 0
+	s.start, s.tris = file(len(m.Triangles), 1<<s.levels, s.bucket)
 	return s
+}
+
+// extent returns the box of the finite vertices and the greatest of their
+// coordinates.
+func extent(m *mesh.Mesh) (box mesh.Box, far float64) {
+	lo := [3]float32{math.MaxFloat32, math.MaxFloat32, math.MaxFloat32}
+	hi := [3]float32{-math.MaxFloat32, -math.MaxFloat32, -math.MaxFloat32}
+	for _, v := range m.Vertices {
+		for k, x := range v {
+			if x-x == 0 {
+				lo[k], hi[k] = min(lo[k], x), max(hi[k], x)
+			}
+		}
+	}
+	for k := range 3 {
+		box.Min[k], box.Max[k] = float64(lo[k]), float64(hi[k])
+		if lo[k] <= hi[k] {
+			far = math.Max(far, math.Max(math.Abs(box.Min[k]), math.Abs(box.Max[k])))
+		}
+	}
+	return box, far
+}
+
+// file sorts triangles 0 to n-1 into buckets by counting: those of bucket k are
+// tris[start[k]:start[k+1]], in order. A bucket of -1 leaves a triangle out.
+func file(n, buckets int, bucket func(t int) int) (start, tris []int32) {
+	of := make([]int32, n)
+	par.Range(context.Background(), n, 1<<14, func(lo, hi int) {
+		for t := lo; t < hi; t++ {
+			of[t] = int32(bucket(t))
+		}
+	})
+	start = make([]int32, buckets+1)
+	filed := 0
+	for _, k := range of {
+		if k >= 0 {
+			start[k+1]++
+			filed++
+		}
+	}
+	for k := 1; k <= buckets; k++ {
+		start[k] += start[k-1]
+	}
+	tris = make([]int32, filed)
+	for t, k := range of {
+		if k >= 0 {
+			tris[start[k]] = int32(t)
+			start[k]++
+		}
+	}
+	copy(start[1:], start)
+	start[0] = 0
+	return start, tris
 }
 
 // zRange returns the lowest and highest vertex of triangle t.
@@ -128,7 +160,7 @@ func (s *Slicer) each(z float64, f func(t int32) bool) {
 // surface does not close it returns the region with the gaps closed together
 // with an *[OpenError].
 func (s *Slicer) At(z float64) (Polygons, error) {
-	return assemble(s.pieces(z), level(z))
+	return assemble(s.pieces(z), level(z), s.tol)
 }
 
 // pieces cuts the triangles at height z, in the order of the mesh.
@@ -143,8 +175,9 @@ func (s *Slicer) pieces(z float64) []piece {
 	})
 	slices.Sort(hit)
 	ps := make([]piece, 0, len(hit))
+	var pl plane = level(z) // boxed once
 	for _, t := range hit {
-		ps = cutTriangle(ps, s.m, int(t), level(z))
+		ps = cutTriangle(ps, s.m, int(t), pl)
 	}
 	return ps
 }

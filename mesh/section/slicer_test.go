@@ -126,7 +126,8 @@ func bruteAt(m *mesh.Mesh, pl plane) (Polygons, error) {
 	for t := range m.Triangles {
 		ps = cutTriangle(ps, m, t, pl)
 	}
-	return assemble(ps, pl)
+	_, far := extent(m)
+	return assemble(ps, pl, precision(far))
 }
 
 func same(p, q Polygons) bool {
