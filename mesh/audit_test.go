@@ -4,8 +4,6 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -331,6 +329,23 @@ func TestMeasuresAgainstValidator(t *testing.T) {
 	}
 }
 
+// What admesh 0.98.4 (Debian) prints as "Volume" and "Number of parts" for
+// the same solids written as STL files. It adds in float32, which is good for
+// about 2e-5 of these.
+func TestVolumesAgainstAdmesh(t *testing.T) {
+	for seed, want := range []float64{98067.132812, 77303.523438, 433684.46875, 413452.625, 117836.101562, 362534.46875} {
+		m := meshtest.Turn(meshtest.RandomHouse(uint64(seed)).Mesh, [3]float64{1, 2, 3}, float64(20*seed))
+		a := audit(t, m)
+		if math.Abs(a.Volume-want) > 3e-5*want || len(a.Shells) != 1 {
+			t.Errorf("housing %d: volume %g in %d shells, admesh has %g in 1", seed, a.Volume, len(a.Shells), want)
+		}
+	}
+	a := audit(t, meshtest.Join(meshtest.Sphere(9, 48), meshtest.Flip(meshtest.Sphere(6, 24)), meshtest.Move(meshtest.Ring(10, 2, 32), 40, 0, 0)))
+	if want := 2917.149414; math.Abs(a.Volume-want) > 3e-5*want || len(a.Shells) != 3 {
+		t.Errorf("volume %g in %d shells, admesh has %g in 3", a.Volume, len(a.Shells), want)
+	}
+}
+
 func TestAuditOnAnyNumberOfProcessors(t *testing.T) {
 	m := meshtest.Subdivide(meshtest.Join(meshtest.RandomHouse(5).Mesh, meshtest.Move(meshtest.Sphere(5, 64), -30, 0, 0)), 2)
 	m = turned(without(m, 7, 70), 500, 5000)
@@ -365,16 +380,4 @@ func BenchmarkAudit(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
-}
-
-// parts returns the folder of real parts, or skips the test.
-func parts(t testing.TB) string {
-	dir := os.Getenv("FALSEWORK_PARTS")
-	if dir == "" {
-		dir = filepath.Join("..", "..", "shared", "parts")
-	}
-	if _, err := os.Stat(dir); err != nil {
-		t.Skip("no folder of real parts; set FALSEWORK_PARTS to one")
-	}
-	return dir
 }
