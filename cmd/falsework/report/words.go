@@ -35,10 +35,10 @@ func WriteSurvey(w io.Writer, l Look, p Part, s *span.Survey) {
 		if c.NeedsRibs && !c.Low && !c.Small {
 			v = l.paint(v)
 		}
-		t.AppendRow(table.Row{c.ID, kind(c.Kind), length(c.Span), length(c.Reach), heights(c.Z), length(c.Area), v, c.Why})
+		t.AppendRow(table.Row{c.ID, kind(c.Kind), length(c.Span), length(c.Reach), heights(c.Z, s), length(c.Area), v, c.Why})
 	}
 	flush(w, t)
-	fmt.Fprintln(w, "Span, reach and height in mm, area in mm2; - stands for without end.")
+	fmt.Fprintln(w, "Height above the bed, span and reach in mm, area in mm2; - stands for without end.")
 	fmt.Fprintln(w, Conclusion(s))
 }
 
@@ -53,11 +53,14 @@ func heading(w io.Writer, p Part, s *span.Survey) {
 	}
 }
 
-func heights(z [2]float64) string {
-	if length(z[0]) == length(z[1]) {
-		return length(z[0])
+// heights writes a ceiling's heights above the bed, on which the lowest point
+// of the part stands.
+func heights(z [2]float64, s *span.Survey) string {
+	low, high := length(z[0]-s.Bounds.Min[2]), length(z[1]-s.Bounds.Min[2])
+	if low == high {
+		return low
 	}
-	return length(z[0]) + " to " + length(z[1])
+	return low + " to " + high
 }
 
 // verdict is the word of a ceiling in the table.
@@ -139,7 +142,7 @@ func WritePlan(w io.Writer, l Look, p Part, plan *rib.Plan) {
 				built = l.paint(built)
 			}
 		}
-		t.AppendRow(table.Row{c.ID, kind(s.Kind), length(s.Span), heights(s.Z), len(c.Ribs), len(c.Braces), len(c.Feet), built})
+		t.AppendRow(table.Row{c.ID, kind(s.Kind), length(s.Span), heights(s.Z, plan.Survey), len(c.Ribs), len(c.Braces), len(c.Feet), built})
 		rows++
 	}
 	if rows > 0 {
