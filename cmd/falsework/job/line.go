@@ -8,6 +8,7 @@ import (
 
 	"falsework/cmd/falsework/settings"
 	"falsework/mesh"
+	"falsework/mesh/section"
 	"falsework/mesh/union"
 	"falsework/rib"
 	"falsework/span"
@@ -43,6 +44,7 @@ type Input struct {
 type Part struct {
 	Name   string // for messages: the file's base name, or -
 	Mesh   *mesh.Mesh
+	Audit  *mesh.Audit
 	Closed bool
 	Notes  []string // mends and defects in words
 	Hint   string   // a doubt about its unit, or empty
@@ -105,7 +107,11 @@ func (l *Line) First(ctx context.Context, p *Part, v *settings.Values) (*span.Su
 	l.stage("surveying")
 	s, err := l.Survey(ctx, p.Mesh, v.Survey, l.options())
 	if err != nil {
-		return nil, at(p, err)
+		var open *section.OpenError
+		if errors.As(err, &open) && p.Audit != nil && p.Audit.Err() != nil {
+			err = p.Audit.Err() // says more of the surface than one section can
+		}
+		return nil, at(p, Unusable(err))
 	}
 	return s, ctx.Err()
 }
@@ -174,12 +180,19 @@ func join(list []string) string {
 	return text
 }
 
-// at puts the part's name before an error, unless the job was interrupted.
+// at puts the part's name before an error, unless the job was interrupted,
+// and tells faults of the part from those of the program.
 func at(p *Part, err error) error {
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
-	return fmt.Errorf("%s: %w", p.Name, err)
+	err = fmt.Errorf("%s: %w", p.Name, err)
+	var open *section.OpenError
+	var defect *union.DefectError
+	if errors.As(err, &open) || errors.As(err, &defect) && defect.Tool < 0 {
+		return Unusable(err)
+	}
+	return err
 }
 
 // ErrChoice is matched when --only or --skip names a ceiling that is not.
