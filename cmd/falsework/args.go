@@ -5,8 +5,8 @@ import "strings"
 // arrange moves the flags of a command line before its other words, so that
 // flags may stand before or after the file. takesValue tells of a flag name
 // whether the next word is its value. A lone - is a file; what follows -- is
-// never a flag.
-func arrange(words []string, takesValue func(name string) bool) []string {
+// never a flag. A flag whose value is missing is an error.
+func arrange(words []string, takesValue func(name string) bool) ([]string, error) {
 	var flags, files []string
 	for i := 0; i < len(words); i++ {
 		w := words[i]
@@ -20,10 +20,13 @@ func arrange(words []string, takesValue func(name string) bool) []string {
 		}
 		flags = append(flags, w)
 		name, _, hasValue := strings.Cut(strings.TrimLeft(w, "-"), "=")
-		if !hasValue && takesValue(name) && i+1 < len(words) {
-			i++
-			flags = append(flags, words[i])
+		if hasValue || !takesValue(name) {
+			continue
 		}
+		if i++; i == len(words) {
+			return nil, usage("%s needs a value", w)
+		}
+		flags = append(flags, words[i])
 	}
-	return append(append(flags, "--"), files...)
+	return append(append(flags, "--"), files...), nil
 }

@@ -17,10 +17,14 @@ func TestFlagsMayStandAnywhere(t *testing.T) {
 		{"part.stl --turn -90,0,0", "--turn -90,0,0 -- part.stl"},
 		{"--json -- --limit", "--json -- --limit"},
 		{"--json -- -x.stl -- y", "--json -- -x.stl -- y"},
-		{"part.stl --limit", "--limit -- part.stl"},
+		{"part.stl --limit", "--limit needs a value"},
 		{"", "--"},
 	} {
-		got := strings.Join(arrange(strings.Fields(c.in), takesValue), " ")
+		words, err := arrange(strings.Fields(c.in), takesValue)
+		got := strings.Join(words, " ")
+		if err != nil {
+			got = err.Error()
+		}
 		if got != c.want {
 			t.Errorf("%q: got %q, want %q", c.in, got, c.want)
 		}

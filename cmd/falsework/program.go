@@ -60,15 +60,41 @@ func dispatch(ctx context.Context, args []string, s streams) error {
 	}
 	for _, d := range list {
 		if args[0] == d.name {
-			words := arrange(args[1:], d.takesValue)
+			if asksHelp(args[1:]) {
+				_, err := io.WriteString(s.out, d.help())
+				return err
+			}
+			words, err := arrange(args[1:], d.takesValue)
+			if err != nil {
+				return err
+			}
 			return app.Run(append([]string{"falsework", d.name}, words...))
 		}
 	}
 	switch args[0] {
-	case "-h", "--help", "--version", "-v", "help":
-		return app.Run(append([]string{"falsework"}, args...))
+	case "help":
+		if len(args) == 2 {
+			return dispatch(ctx, []string{args[1], "--help"}, s)
+		}
+		return app.Run([]string{"falsework", "--help"})
+	case "-h", "--help", "--version", "-v":
+		return app.Run([]string{"falsework", args[0]})
 	}
 	return usage("unknown command %q; the commands are %s", args[0], names(list))
+}
+
+// asksHelp tells whether a command is asked what it does, wherever the flag
+// stands.
+func asksHelp(words []string) bool {
+	for _, w := range words {
+		switch w {
+		case "--":
+			return false
+		case "-h", "-help", "--help":
+			return true
+		}
+	}
+	return false
 }
 
 func names(list []*command) string {
@@ -93,7 +119,7 @@ func newApp(ctx context.Context, list []*command, s streams) *cli.App {
 		Description: "Finds every ceiling of a part that cannot bridge, stands thin ribs under it that\n" +
 			"a knife takes off again, and proves the result by surveying it a second time.",
 		Reader: s.in, Writer: s.out, ErrWriter: s.err,
-		HideHelpCommand:        false,
+		HideHelpCommand:        true,
 		UseShortOptionHandling: false,
 		CustomAppHelpTemplate:  appHelp,
 		ExitErrHandler:         func(*cli.Context, error) {},

@@ -14,6 +14,7 @@ import (
 	"falsework/cmd/falsework/job"
 	"falsework/cmd/falsework/report"
 	"falsework/cmd/falsework/settings"
+	"falsework/rib"
 )
 
 func ribCommand() *command {
@@ -76,8 +77,9 @@ func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 	}
 	out, err := line.Rib(ctx, part, v, dry)
 	if err != nil {
-		if errors.Is(err, job.ErrChoice) {
-			return &failure{exitUsage, err}
+		var wrong *rib.SettingsError
+		if errors.As(err, &wrong) {
+			return usage("%v", wrong)
 		}
 		return err
 	}
@@ -196,9 +198,5 @@ func verified(out *job.Outcome) *report.Verified {
 	if out.Result == nil {
 		return nil
 	}
-	r := out.Result.Report
-	return report.NewVerified(out.Second, report.Union{
-		Triangles: len(out.Result.Mesh.Triangles), Closed: out.Part.Closed,
-		Part: r.PartVolume, Ribs: r.ToolVolume, Overlap: r.Overlap, Whole: r.Volume, Notes: r.Notes,
-	})
+	return report.NewVerified(out.Plan.Verified, out.Second, len(out.Result.Mesh.Triangles), out.Result.Report.Notes)
 }

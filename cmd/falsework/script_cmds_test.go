@@ -52,7 +52,7 @@ func jsonCommand(ts *testscript.TestScript, neg bool, args []string) {
 	for _, key := range strings.Split(args[1], ".") {
 		switch x := v.(type) {
 		case map[string]any:
-			if key == "#" {
+			if key == "len" {
 				v = len(x)
 				continue
 			}
@@ -61,7 +61,7 @@ func jsonCommand(ts *testscript.TestScript, neg bool, args []string) {
 				v = "absent"
 			}
 		case []any:
-			if key == "#" {
+			if key == "len" {
 				v = len(x)
 				continue
 			}

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -28,7 +29,7 @@ type Line struct {
 	Survey func(context.Context, *mesh.Mesh, span.Settings, span.Options) (*span.Survey, error)
 	Plan   func(context.Context, *mesh.Mesh, *span.Survey, rib.Settings) (*rib.Plan, error)
 	Unite  func(part *mesh.Mesh, tools []*mesh.Mesh) (*union.Result, error)
-	Verify func(*rib.Plan, *span.Survey, *union.Result) ([]string, error)
+	Verify func(*rib.Plan, rib.Evidence) *rib.Verification
 
 	Progress Progress
 }
@@ -51,6 +52,8 @@ type Part struct {
 	// Write writes a result, or the part itself when that is nil. Triangles
 	// that nothing changed are written as they were read.
 	Write func(ctx context.Context, w io.Writer, r *union.Result) error
+	// Again reads back what Write wrote.
+	Again func(ctx context.Context, file []byte) (*mesh.Mesh, error)
 }
 
 // An Outcome is what became of a part. Result is nil when nothing had to be
@@ -59,19 +62,13 @@ type Outcome struct {
 	Part   *Part
 	Plan   *rib.Plan
 	Result *union.Result
+	File   []byte // the result as it is to be written: the very bytes that were proved
 	Second *span.Survey
 	Left   []int // ceilings that need ribs and could not get them
 }
 
 // Nothing tells whether the part needs no ribs at all.
-func (o *Outcome) Nothing() bool {
-	for _, c := range o.Plan.Ceilings {
-		if len(c.Ribs) > 0 {
-			return false
-		}
-	}
-	return true
-}
+func (o *Outcome) Nothing() bool { return o.Plan.Ribbed() == 0 }
 
 func (l *Line) stage(name string) {
 	if l.Progress != nil {
@@ -123,9 +120,6 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 	if err != nil {
 		return nil, err
 	}
-	if err := knownIDs(survey, v); err != nil {
-		return nil, err
-	}
 	l.stage("planning")
 	plan, err := l.Plan(ctx, p.Mesh, survey, v.Rib)
 	if err != nil {
@@ -150,22 +144,42 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 	return out, l.prove(ctx, out)
 }
 
-// prove surveys the result as a part of its own and compares.
-func (l *Line) prove(ctx context.Context, out *Outcome) (err error) {
+// prove surveys the file that would be written as a part of its own and holds
+// what it finds against the plan.
+func (l *Line) prove(ctx context.Context, out *Outcome) error {
 	l.stage("surveying again")
-	o := l.options()
-	o.Zones = out.Plan.Zones()
-	if out.Second, err = l.Survey(ctx, out.Result.Mesh, out.Plan.Survey.Settings, o); err != nil {
+	var file bytes.Buffer
+	file.Grow(100 + 50*len(out.Result.Mesh.Triangles))
+	if err := out.Part.Write(ctx, &file, out.Result); err != nil {
 		return at(out.Part, err)
 	}
-	found, err := l.Verify(out.Plan, out.Second, out.Result)
+	out.File = file.Bytes()
+	ribbed, err := out.Part.Again(ctx, out.File)
 	if err != nil {
-		return at(out.Part, err)
+		return ours(out.Part, err)
 	}
-	if len(found) > 0 {
-		return marked{ErrDisagrees, fmt.Errorf("%s: the second survey disagrees with the plan, which is this program's fault: %s; nothing was written; please report it with the part", out.Part.Name, join(found))}
+	after, err := ribbed.Audit(ctx)
+	if err != nil {
+		return err
+	}
+	o := l.options()
+	o.Zones, o.OnRib = out.Plan.Zones(), out.Plan.OnRib
+	if out.Second, err = l.Survey(ctx, ribbed, out.Plan.Survey.Settings, o); err != nil {
+		return ours(out.Part, err)
+	}
+	v := l.Verify(out.Plan, rib.Evidence{Second: out.Second, Union: out.Result.Report, Before: out.Part.Audit, After: after})
+	if !v.Verified {
+		return marked{ErrDisagrees, fmt.Errorf("%s: the second survey disagrees with the plan, which is this program's fault: %s; nothing was written; please report it with the part", out.Part.Name, join(v.Reasons))}
 	}
 	return ctx.Err()
+}
+
+// ours words an error that only the program can be blamed for.
+func ours(p *Part, err error) error {
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return fmt.Errorf("%s: the result cannot be surveyed, which is this program's fault: %v; nothing was written; please report it with the part", p.Name, err)
 }
 
 // join names the first disagreements.
@@ -193,20 +207,4 @@ func at(p *Part, err error) error {
 		return Unusable(err)
 	}
 	return err
-}
-
-// ErrChoice is matched when --only or --skip names a ceiling that is not.
-var ErrChoice = errors.New("no such ceiling")
-
-func knownIDs(s *span.Survey, v *settings.Values) error {
-	known := map[int]bool{}
-	for _, c := range s.Ceilings {
-		known[c.ID] = true
-	}
-	for _, id := range append(append([]int{}, v.Rib.Only...), v.Rib.Skip...) {
-		if !known[id] {
-			return marked{ErrChoice, fmt.Errorf("there is no ceiling %d; survey with the same settings lists 1 to %d", id, len(s.Ceilings))}
-		}
-	}
-	return nil
 }

@@ -49,6 +49,13 @@ func Open(ctx context.Context, in Input) (*Part, error) {
 		from.Of = r.Source
 		return stl.Write(ctx, w, r.Mesh, from)
 	}
+	p.Again = func(ctx context.Context, file []byte) (*mesh.Mesh, error) {
+		f, err := stl.Parse(ctx, file, p.Name)
+		if err != nil {
+			return nil, err
+		}
+		return f.Mesh, nil
+	}
 	return p, nil
 }
 

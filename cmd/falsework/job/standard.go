@@ -13,17 +13,17 @@ import (
 
 // Standard returns the real stages.
 func Standard(p Progress) *Line {
-	return &Line{Open: Open, Survey: span.Run, Plan: rib.Make, Unite: union.Unite, Verify: verify, Progress: p}
-}
-
-func verify(*rib.Plan, *span.Survey, *union.Result) ([]string, error) {
-	return nil, errors.New("not yet")
+	return &Line{Open: Open, Survey: span.Run, Plan: rib.Make, Unite: union.Unite, Verify: rib.Verify, Progress: p}
 }
 
 // Write writes the ribbed part, or the part unchanged when nothing was
 // ribbed.
 func (o *Outcome) Write(ctx context.Context, w io.Writer) error {
-	return o.Part.Write(ctx, w, o.Result)
+	if o.Result == nil {
+		return o.Part.Write(ctx, w, nil)
+	}
+	_, err := w.Write(o.File)
+	return err
 }
 
 // WriteRibs writes the ribs alone, in the part's coordinates.

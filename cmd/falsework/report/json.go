@@ -225,7 +225,8 @@ type Verified struct {
 	RibVolume  float64   `json:"rib_volume"`
 	Overlap    float64   `json:"overlap"`
 	Volume     float64   `json:"volume"`
-	Notes      []string  `json:"notes,omitempty"`
+	Reach      float64   `json:"reach"` // greatest under a ribbed ceiling
+	Notes      []string  `json:"notes"`
 	Ceilings   []Ceiling `json:"ceilings"`
 }
 
@@ -244,21 +245,13 @@ func NewPlan(p Part, plan *rib.Plan, verified *Verified, written []string) Plan 
 	return out
 }
 
-// Union is what was measured when part and ribs were made one. Volumes are
-// cubic millimetres.
-type Union struct {
-	Triangles                  int
-	Closed                     bool
-	Part, Ribs, Overlap, Whole float64
-	Notes                      []string
-}
-
-// NewVerified puts a second survey that agreed with its plan, and the union,
-// into JSON form.
-func NewVerified(s *span.Survey, u Union) *Verified {
+// NewVerified puts a verification, and the second survey it rests on, into
+// JSON form.
+func NewVerified(v *rib.Verification, second *span.Survey, triangles int, notes []string) *Verified {
 	return &Verified{
-		OK: true, Closed: u.Closed, Triangles: u.Triangles, PartVolume: round(u.Part), RibVolume: round(u.Ribs),
-		Overlap: round(u.Overlap), Volume: round(u.Whole), Notes: u.Notes, Ceilings: ceilings(s.Ceilings),
+		OK: v.Verified, Closed: v.Closed, Triangles: triangles, PartVolume: round(v.Part), RibVolume: round(v.Ribs),
+		Overlap: round(v.Overlap), Volume: round(v.Ribbed), Reach: round(v.Reach),
+		Notes: append(append([]string{}, v.Reasons...), notes...), Ceilings: ceilings(second.Ceilings),
 	}
 }
 
@@ -266,7 +259,7 @@ func ribSettings(s rib.Settings) RibSettings {
 	m := s.Material
 	out := RibSettings{
 		Spacing: round(s.Spacing), RibWidth: round(s.Width), Slenderness: s.Slenderness, BraceLayers: s.BraceLayers,
-		BracePitch: round(s.BracePitch), Setback: round(s.Setback), Foot: s.Foot, Crest: crest(s.Crest), Sealed: s.Sealed,
+		BracePitch: round(s.BracePitch), Setback: round(s.Setback), Foot: s.Foot, Crest: s.Crest.String(), Sealed: s.Sealed,
 		Only: s.Only, Skip: s.Skip, Density: m.Density, Diameter: m.Diameter, Speed: m.Speed, Travel: m.Travel,
 		SupportDensity: m.Support, Spool: m.Spool,
 	}
@@ -276,23 +269,13 @@ func ribSettings(s rib.Settings) RibSettings {
 	return out
 }
 
-func crest(c rib.Crest) string {
-	switch c {
-	case rib.CrestSolid:
-		return "solid"
-	case rib.CrestNotched:
-		return "notched"
-	}
-	return "auto"
-}
-
 func ceilingPlan(c *rib.CeilingPlan) CeilingPlan {
 	out := CeilingPlan{
 		ID: c.ID, Layout: c.Layout, Bay: round(c.Bay), Why: c.Why, Left: c.Left, Fault: c.Fault, Sheets: round(c.Sheets),
 		Ribs: []Rib{}, Braces: []Brace{}, Feet: []Foot{}, Cuts: []Cut{},
 	}
 	for _, r := range c.Ribs {
-		out.Ribs = append(out.Ribs, Rib{round2(r.From), round2(r.To), round(r.Bottom), round(r.Top), r.Legs, round(r.Volume), crest(r.Crest)})
+		out.Ribs = append(out.Ribs, Rib{round2(r.From), round2(r.To), round(r.Bottom), round(r.Top), r.Legs, round(r.Volume), r.Crest.String()})
 	}
 	for _, b := range c.Braces {
 		out.Braces = append(out.Braces, Brace{round2(b.From), round2(b.To), round(b.Depth), round2(b.Z)})

@@ -188,7 +188,7 @@ func WriteVerified(w io.Writer, v *Verified) {
 	if !v.Closed {
 		closed = "no worse than the part was, though not closed"
 	}
-	fmt.Fprintln(w, wrap("Verified: ", fmt.Sprintf("surveyed again, nothing hangs beyond the plan; the surface is %s, %s; part %.2f cm3 + ribs %.2f - overlap %.2f = %.2f",
+	fmt.Fprintln(w, wrap("Verified: ", fmt.Sprintf("the surface is %s, %s; part %.2f cm3 + ribs %.2f - overlap %.2f = %.2f",
 		closed, count(v.Triangles, "triangle"), v.PartVolume/1000, v.RibVolume/1000, v.Overlap/1000, v.Volume/1000), reading))
 	for _, n := range v.Notes {
 		fmt.Fprintln(w, wrap("          ", n, reading))
