@@ -61,30 +61,7 @@ func (w *work) dropDuplicates() error {
 		key, _ := sorted(tri)
 		sets[key] = append(sets[key], t)
 	}
-	balance := map[[2]int32]int{} // of the edges of duplicates: uses up minus uses down, by all others
-	for key, ts := range sets {
-		if len(ts) > 1 {
-			for i := range 3 {
-				balance[edge(key[i], key[(i+1)%3])] = 0
-			}
-		}
-	}
-	for t, tri := range w.m.Triangles {
-		key, _ := sorted(tri)
-		if len(sets[key]) > 1 {
-			continue
-		}
-		for i := range 3 {
-			u, v := w.m.Triangles[t][i], w.m.Triangles[t][(i+1)%3]
-			if b, ok := balance[edge(u, v)]; ok {
-				if u < v {
-					balance[edge(u, v)] = b + 1
-				} else {
-					balance[edge(u, v)] = b - 1
-				}
-			}
-		}
-	}
+	around := w.around(sets)
 	drop := make([]bool, len(w.m.Triangles))
 	n, first := 0, -1
 	for t, tri := range w.m.Triangles {
@@ -93,7 +70,7 @@ func (w *work) dropDuplicates() error {
 		if len(ts) < 2 || ts[0] != t {
 			continue
 		}
-		keep := w.wanted(key, ts, balance)
+		keep := w.wanted(key, ts, around)
 		for _, s := range ts {
 			if s != keep {
 				drop[s] = true
@@ -107,38 +84,95 @@ func (w *work) dropDuplicates() error {
 	if n == 0 {
 		return nil
 	}
-	w.note(Duplicate, n, w.middle(first), 0)
-	return w.take(w.keep(func(t int) bool { return drop[t] }))
+	m, src := w.keep(func(t int) bool { return drop[t] })
+	a, err := m.Audit(w.ctx)
+	if err != nil {
+		return err
+	}
+	if badness(a) <= w.bad() {
+		w.note(Duplicate, n, w.middle(first), 0)
+		w.adopt(m, src, a)
+	}
+	return nil
 }
 
-// wanted returns which of triangles with the same corners stays, -1 for none.
-func (w *work) wanted(key [3]int32, ts []int, balance map[[2]int32]int) int {
-	up, down := -1, -1 // the first that runs as key does, and the first that does not
-	net := 0
-	for i, t := range ts {
-		if _, forth := sorted(w.m.Triangles[t]); forth {
-			if up < 0 {
-				up = ts[i]
+// uses says how the triangles that are there once use an edge: how many, and
+// how many more run from the lesser vertex to the greater than back.
+type uses struct{ n, net int }
+
+// around returns the uses of the edges of duplicates by all other triangles.
+func (w *work) around(sets map[[3]int32][]int) map[[2]int32]uses {
+	of := map[[2]int32]uses{}
+	for key, ts := range sets {
+		if len(ts) > 1 {
+			for i := range 3 {
+				of[edge(key[i], key[(i+1)%3])] = uses{}
 			}
-			net++
-		} else {
-			if down < 0 {
-				down = ts[i]
-			}
-			net--
 		}
 	}
-	// A triangle that runs as its sorted corners adds 1 to its first two edges and takes 1 from the third.
-	need := -balance[edge(key[0], key[1])] - balance[edge(key[1], key[2])] + balance[edge(key[0], key[2])]
-	switch {
-	case need > 0 && up >= 0, need == 0 && net > 0 && up >= 0:
-		return up
-	case need < 0 && down >= 0, need == 0 && net < 0 && down >= 0:
-		return down
-	case need == 0:
-		return -1
+	for _, tri := range w.m.Triangles {
+		key, _ := sorted(tri)
+		if len(sets[key]) > 1 {
+			continue
+		}
+		for i := range 3 {
+			u, v := tri[i], tri[(i+1)%3]
+			if x, ok := of[edge(u, v)]; ok {
+				x.n++
+				if u < v {
+					x.net++
+				} else {
+					x.net--
+				}
+				of[edge(u, v)] = x
+			}
+		}
 	}
-	return ts[0] // faces the wrong way; turned later
+	return of
+}
+
+// wanted returns which of triangles with the same corners stays, -1 for none:
+// what leaves the least unbalanced at the edges that other triangles use too,
+// and between equals one of the sort that is there more often.
+func (w *work) wanted(key [3]int32, ts []int, around map[[2]int32]uses) int {
+	up, down, net := -1, -1, 0 // the first that runs as key does, the first that does not
+	for _, t := range ts {
+		if _, forth := sorted(w.m.Triangles[t]); forth {
+			net++
+			if up < 0 {
+				up = t
+			}
+		} else {
+			net--
+			if down < 0 {
+				down = t
+			}
+		}
+	}
+	cost := func(way int) (c int) { // way 1 runs as key does, -1 the other way, 0 is none
+		for i, side := range [3]int{1, 1, -1} {
+			if x := around[edge(key[i], key[(i+1)%3])]; x.n > 0 {
+				c += max(x.net+side*way, -x.net-side*way)
+			}
+		}
+		return c
+	}
+	best, least := -1, cost(0)
+	if net == 0 {
+		least-- // between equals, both go
+	} else {
+		least++
+	}
+	for _, o := range []struct{ t, way int }{{up, 1}, {down, -1}} {
+		if o.t < 0 {
+			continue
+		}
+		c := cost(o.way)
+		if c < least || c == least && o.way*net > 0 {
+			best, least = o.t, c
+		}
+	}
+	return best
 }
 
 func edge(u, v int32) [2]int32 { return [2]int32{min(u, v), max(u, v)} }
