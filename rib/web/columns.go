@@ -11,6 +11,7 @@ type column struct {
 	ground bool // the web may stand on the floor here
 	steep  bool // the floor leans less than the slope limit from the vertical
 	bed    bool
+	block  float64 // what hangs here or in a neighbour: nothing may come down to it
 }
 
 // A raster is a profile cut into columns of equal width. Nodes lie between
@@ -37,6 +38,15 @@ func newRaster(d *drawer) *raster {
 		c.steep = !c.bed && math.Abs(sl.floor[1]-sl.floor[0]) > limit*sl.width()
 		r.cols[i] = c
 	}
+	for i := range r.cols {
+		b := math.Inf(-1)
+		for k := max(0, i-1); k < min(n, i+2); k++ {
+			if !r.cols[k].ground {
+				b = math.Max(b, r.cols[k].floor)
+			}
+		}
+		r.cols[i].block = b
+	}
 	return r
 }
 
@@ -52,16 +62,14 @@ func (r *raster) node(i int) float64 {
 func (r *raster) nodes(length float64) int { return int(math.Ceil(length/r.g - 1e-9)) }
 
 // piece returns the area between the crest and bottom in column i, and whether
-// the column may be filled so far down.
+// the column may be filled so far down; bottom is the height in the middle of
+// the column.
 func (r *raster) piece(i int, bottom float64) (area float64, ok bool) {
 	c := &r.cols[i]
-	lo := bottom
-	if bottom < c.floor {
-		if !c.ground {
-			return 0, false
-		}
-		lo = c.floor
+	if bottom-float64(r.d.rise*r.g) < c.block {
+		return 0, false
 	}
+	lo := math.Max(bottom, c.floor)
 	if lo >= c.under {
 		return 0, true
 	}
@@ -71,11 +79,19 @@ func (r *raster) piece(i int, bottom float64) (area float64, ok bool) {
 	return float64(r.g * (c.under - lo)), true
 }
 
-// flanks returns the area of a flank from the apex at node a to each node in
-// direction dir (+1 or -1), as far as it may go: the first entry is for the
-// node at a itself.
-func (r *raster) flanks(a, dir int) []float64 {
-	out := []float64{0}
+// A flank is what lies over each possible run of a flank from one apex: entry j
+// is for a support j columns away.
+type flank struct {
+	area   []float64
+	height []float64 // of the underside at the support
+	floor  []float64 // there
+	top    float64   // underside of the crest at the apex
+}
+
+// flank returns the flanks from the apex at node a in direction dir (+1 or -1),
+// as far as they may go.
+func (r *raster) flank(a, dir int) flank {
+	out := flank{area: []float64{0}, height: []float64{math.Inf(1)}, floor: []float64{0}}
 	f, sum := math.Inf(1), 0.0
 	for i := a; ; i += dir {
 		k := i
@@ -86,13 +102,17 @@ func (r *raster) flanks(a, dir int) []float64 {
 			return out
 		}
 		f = math.Min(f, r.cols[k].under)
+		if i == a {
+			out.top = f
+		}
 		area, ok := r.piece(k, f-float64(r.d.rise*r.g/2))
 		if !ok {
 			return out
 		}
 		f -= float64(r.d.rise * r.g)
 		sum += area
-		out = append(out, sum)
+		out.area, out.height = append(out.area, sum), append(out.height, f)
+		out.floor = append(out.floor, r.cols[k].floor)
 	}
 }
 
@@ -151,7 +171,7 @@ func (r *raster) corbel(end, k int) corbel {
 	if end == 1 {
 		edge = n - 1
 	}
-	if fl := r.cols[edge].floor; f < fl && landed > 0 {
+	if fl := r.cols[edge].floor; f < fl && landed >= r.d.site.Settings.Setback+2*r.d.site.Settings.Width {
 		// It stands on the floor before it reaches the wall.
 		c.springing, c.ok = landed+legCost/cutCost, true // no better than a leg
 		return c

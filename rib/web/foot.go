@@ -102,12 +102,11 @@ func (d *drawer) clearLeg(u [2]float64, f *foot) (area float64, ok bool) {
 	ok = true
 	d.stretch(u[0], u[1], func(s *slab, x [2]float64) {
 		mid := (x[0] + x[1]) / 2
-		lo := d.footLine(f, mid)
 		floor := s.lerp(s.floor, mid)
-		if lo < floor {
-			lo = floor
-			if !s.bed && (mid < f.u[0] || mid > f.u[1]) && !d.site.grounded(mid, floor-inside) {
-				ok = false
+		lo := math.Max(floor, d.footLine(f, mid))
+		if (mid < f.u[0] || mid > f.u[1]) && !s.bed && !d.site.grounded(mid, floor-inside) {
+			for _, v := range x { // it may not touch what hangs
+				ok = ok && d.beside(f, v) > s.lerp(s.floor, v)
 			}
 		}
 		under := s.lerp(d.under(s), mid)

@@ -228,6 +228,9 @@ func (d *drawer) tip(end int, flank []section.Point) [2]float64 {
 	reach := func(x float64) float64 { return z - float64(d.rise*x) }
 	x, _ := f.at(z)
 	for r := f.row(z); r < len(f.out) && f.wall[r]; r++ {
+		if f.out[r] < x-1 {
+			break // a floor
+		}
 		x = f.out[r]
 		if f.start-f.step*float64(r+1) <= reach(x) {
 			break
@@ -245,10 +248,15 @@ func (d *drawer) side(end int, flank []section.Point) []section.Point {
 	foot := tip[1] - float64(d.rise*over)
 	// The profile of the wall from the foot up, as steps of whole rows.
 	steps := []section.Point{{f.end + f.dir*(tip[0]+over), foot}}
+	back := 0.0 // how far the web stays back; above a window it returns at the flank's lean
 	for r := f.row(foot); r >= 0; r-- {
-		u := f.end + f.dir*(f.out[r]+over)
+		back = math.Max(0, back-f.step/d.rise)
 		if !f.wall[r] {
-			u = f.end - f.dir*d.site.Settings.Setback
+			back = d.site.Settings.Setback
+		}
+		u := f.end + f.dir*(f.out[r]+over)
+		if back > 0 {
+			u = f.end - f.dir*back
 		}
 		lo, hi := f.start-f.step*float64(r+1), f.start-f.step*float64(r)
 		steps = append(steps, section.Point{u, math.Max(lo, foot)}, section.Point{u, hi})

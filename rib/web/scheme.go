@@ -12,7 +12,8 @@ const (
 	legDepth   = 6.0
 	leastFlank = 3.0
 	legClear   = 1.5
-	stepBeside = 4.0 // a floor that rises more than this beside a leg is a wall
+	farFlank   = 25.0 // a flank of this run needs a brace of its own
+	stepBeside = 4.0  // a floor that rises more than this beside a leg is a wall
 	// deepestFoot is how deep a leg may be that stands with a part of its depth.
 	deepestFoot = 16.0
 	footCost    = 20.0
@@ -23,10 +24,10 @@ const (
 // the length to cut; each leg and flank counts a little, so that the simpler
 // of two equal schemes is taken.
 const (
-	braceTrouble = 40.0
+	braceTrouble = 60.0
 	braceDepth   = 3.5
 	cutCost      = 1.0
-	legCost      = 60.0
+	legCost      = 100.0
 	flankCost    = 8.0
 )
 
@@ -35,60 +36,61 @@ func (s *Settings) braceCost() float64 {
 	return s.Spacing*braceDepth*float64(s.BraceLayers)*s.Layer/s.Width + braceTrouble
 }
 
-// A choice remembers how a state was reached.
+// A choice is the best known way to a state: by a leg between nodes a and b,
+// reached from the apex at node from. Instead of a leg there may be the corbel
+// of the left end, instead of the apex the end itself.
 type choice struct {
-	cost float64
-	from int
+	cost       float64
+	a, b, from int
 }
 
-// A table holds, for a number of legs and a node, the best way to have carried
-// everything left of the node.
-type table [][]choice
-
-func newTable(legs, nodes int) table {
-	t := make(table, legs+1)
-	for k := range t {
-		t[k] = make([]choice, nodes)
-		for i := range t[k] {
-			t[k][i] = choice{math.Inf(1), -1}
-		}
-	}
-	return t
-}
-
-func (t table) relax(k, i int, cost float64, from int) {
-	if cost < t[k][i].cost {
-		t[k][i] = choice{cost, from}
-	}
-}
-
-// A search is the shortest path over apexes and legs. States are read from
-// left to right: an apex at a node, a leg that begins at a node, a leg that
-// ends at one.
-type search struct {
-	r                *raster
-	maxLegs          int
-	apex, begin, end table
-	left, right      [][]float64 // flanks from each apex node, walking right and left
-	corb             [2][]corbel
-	fees             [2][]float64 // of flanks by run: beside a wall, beside a leg
-	free             []float64    // free length by depth
-	fill             []float64    // sums of full columns
-	broken           []int        // sums of columns in which no leg stands plainly
-}
-
-// Marks of states at the left end: reached by a corbel, or where the crest
-// begins without one.
 const (
-	viaCorbel = -2
-	viaEdge   = -3
+	viaCorbel = -2 // in a: the apex belongs to the corbel at the left end
+	viaEdge   = -3 // in from: the crest begins at the left end; in a: so does the apex
 )
 
-// schemes returns for each number of legs the cheapest scheme, cheapest first
-// by legs; those that are impossible are missing.
+func (c *choice) relax(cost float64, a, b, from int) {
+	if cost < c.cost {
+		*c = choice{cost, a, b, from}
+	}
+}
+
+// unreached returns n states that nothing reaches yet.
+func unreached(n int) []choice {
+	out := make([]choice, n)
+	for i := range out {
+		out[i].cost = math.Inf(1)
+	}
+	return out
+}
+
+// A search is the shortest path over apexes and legs, from left to right: for
+// each number of legs and each node the best way to have carried everything
+// left of an apex there.
+type search struct {
+	r       *raster
+	maxLegs int
+	short   int // columns of the shortest flank
+	deep    int // of the least deep leg
+	apex    [][]choice
+	closed  []choice // everything carried, the last leg beside the right end
+	right   []flank  // from each apex node to the right
+	left    []flank
+	corb    [2][]corbel
+	fees    []float64 // of flanks by run, beside their area
+	free    []float64 // free length by depth
+	fill    []float64 // sums of full columns
+	broken  []int     // sums of columns in which no leg stands plainly
+}
+
+// schemes returns for each number of legs the cheapest scheme, if there is one.
 func (r *raster) schemes(maxLegs int) []scheme {
 	q := newSearch(r, maxLegs)
-	q.run()
+	q.begin()
+	for k := range maxLegs {
+		q.plainLegs(k)
+		q.footedLegs(k)
+	}
 	var out []scheme
 	for k := 0; k <= maxLegs; k++ {
 		if sc, ok := q.best(k); ok {
@@ -100,62 +102,45 @@ func (r *raster) schemes(maxLegs int) []scheme {
 
 func newSearch(r *raster, maxLegs int) *search {
 	n := len(r.cols)
-	q := &search{r: r, maxLegs: maxLegs}
-	q.apex, q.begin, q.end = newTable(maxLegs, n+1), newTable(maxLegs, n+1), newTable(maxLegs, n+1)
-	for i := 0; i <= n; i++ {
-		q.left = append(q.left, r.flanks(i, 1))
-		q.right = append(q.right, r.flanks(i, -1))
+	q := &search{r: r, maxLegs: maxLegs, closed: unreached(maxLegs + 1)}
+	q.short, q.deep = r.nodes(leastFlank), min(n, r.nodes(legDepth))
+	for range maxLegs + 1 {
+		q.apex = append(q.apex, unreached(n+1))
 	}
-	q.corb = [2][]corbel{r.corbels(0), r.corbels(1)}
 	s := &r.d.site.Settings
 	for i := 0; i <= n; i++ {
+		q.right = append(q.right, r.flank(i, 1))
+		q.left = append(q.left, r.flank(i, -1))
 		run := r.g * float64(i)
-		fee := flankCost + float64(math.Floor(run/25)*s.braceCost())
-		q.fees[0] = append(q.fees[0], fee)
-		q.fees[1] = append(q.fees[1], fee-float64(0.5*r.d.rise*run/s.FreeLength(legDepth)*s.braceCost()))
+		q.fees = append(q.fees, flankCost+float64(math.Floor(run/farFlank)*s.braceCost()))
 		q.free = append(q.free, s.FreeLength(math.Max(run, 0.1)))
 	}
+	q.corb = [2][]corbel{r.corbels(0), r.corbels(1)}
 	q.fill, q.broken = make([]float64, n+1), make([]int, n+1)
 	for i := range r.cols {
-		area, ok := r.piece(i, math.Inf(-1))
+		area, ok := r.piece(i, r.cols[i].floor)
 		q.fill[i+1], q.broken[i+1] = q.fill[i]+area, q.broken[i]
-		if !ok || r.cols[i].steep || (i > 0 && math.Abs(r.cols[i].floor-r.cols[i-1].floor) > 2*r.g) {
+		step := i > 0 && math.Abs(r.cols[i].floor-r.cols[i-1].floor) > 2*r.g
+		if !ok || !r.cols[i].ground || r.cols[i].steep || step {
 			q.broken[i+1]++
 		}
 	}
 	return q
 }
 
-// wallFee and legFee are the cost of a flank beside its area, by its run in
-// columns: those that reach far need braces of their own, but shorten what
-// braces a leg needs.
-func (q *search) wallFee(run int) float64 { return q.fees[0][run] }
-func (q *search) legFee(run int) float64  { return q.fees[1][run] }
+// wallFee is the cost of a flank beside its area, by its run in columns: one
+// that reaches far needs braces of its own.
+func (q *search) wallFee(run int) float64 { return q.fees[run] }
 
-// leg returns the cost of a leg between two nodes.
-func (q *search) leg(a, b int) (float64, bool) {
-	r := q.r
-	depth := r.g * float64(b-a)
-	plain := q.broken[b] == q.broken[a]
-	if (!plain && depth > deepestFoot) || q.walled(a, b) {
-		return 0, false
+// legFee is the same beside a leg, less the braces it saves the leg: the web is
+// deeper where there is a flank.
+func (q *search) legFee(f *flank, run int) float64 {
+	if run == 0 {
+		return 0
 	}
-	s := &r.d.site.Settings
-	area := q.fill[b] - q.fill[a]
-	cost := legCost + cutCost*depth
-	if !plain {
-		f, ok := r.d.foot([2]float64{r.node(a), r.node(b)})
-		if !ok {
-			return 0, false
-		}
-		area = f.area
-		cost += footCost
-	}
-	if (r.d.p.hold[0] && a == 0) || (r.d.p.hold[1] && b == len(r.cols)) {
-		cost += cutCost * area / depth // along a wall no knife goes easily
-	}
-	braces := math.Floor(area/depth/q.free[b-a]) * math.Ceil(depth/60)
-	return cost + area + braces*s.braceCost(), true
+	s := &q.r.d.site.Settings
+	saved := 0.5 * (f.top - math.Max(f.height[run], f.floor[run])) / s.FreeLength(10)
+	return q.fees[run] - float64(math.Max(0, saved)*s.braceCost())
 }
 
 // walled says whether the floor beside a leg rises like a wall, too close to
@@ -177,139 +162,167 @@ func (q *search) walled(a, b int) bool {
 	return false
 }
 
-// run fills the tables.
-func (q *search) run() {
+// begin starts paths at the left end, with a corbel or, where the right corbel
+// may carry everything, without.
+func (q *search) begin() {
+	n := len(q.r.cols)
+	for i := range q.apex[0] {
+		if c := q.corb[0][i]; c.ok && (i >= q.short || i == n) {
+			q.apex[0][i].relax(c.area+cutCost*c.springing+q.wallFee(i), viaCorbel, viaCorbel, viaCorbel)
+		}
+	}
+	if !q.r.d.p.hold[0] {
+		q.apex[0][0].relax(0, viaEdge, viaEdge, viaEdge)
+	}
+}
+
+// legCostOf returns the cost of a leg of an area between two nodes.
+func (q *search) legCostOf(a, b int, area float64) float64 {
 	r := q.r
-	n := len(r.cols)
-	short := r.nodes(leastFlank)
-	deep := min(n, r.nodes(legDepth))
-	for k := 0; k <= q.maxLegs; k++ {
-		for i := 0; i <= n; i++ {
-			if k == 0 {
-				q.enter(i, short)
-			}
-			// An apex at i: on to the beginning of a leg.
-			if c := q.apex[k][i].cost; c < math.Inf(1) && k < q.maxLegs {
-				for l := i + short; l-i < len(q.left[i]); l++ {
-					q.begin.relax(k, l, c+q.left[i][l-i]+q.legFee(l-i), i)
-				}
-			}
-		}
-		if k == q.maxLegs {
-			break
-		}
-		for a := 0; a <= n; a++ {
-			c := q.begin[k][a].cost
-			if c == math.Inf(1) {
-				continue
-			}
-			for b := a + deep; b <= n; b++ {
-				if q.broken[b] != q.broken[a] && r.g*float64(b-a) > deepestFoot {
-					break
-				}
-				if cost, ok := q.leg(a, b); ok {
-					q.end.relax(k+1, b, c+cost, a)
-				}
-			}
-		}
-		for i := 0; i <= n; i++ {
-			for j := i - short; j >= 0 && i-j < len(q.right[i]); j-- {
-				if c := q.end[k+1][j].cost; c < math.Inf(1) {
-					q.apex.relax(k+1, i, c+q.right[i][i-j]+q.legFee(i-j), j)
-				}
-			}
+	depth := r.g * float64(b-a)
+	cost := area + legCost + cutCost*depth
+	if (r.d.p.hold[0] && a == 0) || (r.d.p.hold[1] && b == len(r.cols)) {
+		cost += cutCost * area / depth // along a wall no knife goes easily
+	}
+	braces := area / depth / q.free[b-a] * math.Ceil(depth/60)
+	return cost + float64(braces*r.d.site.Settings.braceCost())
+}
+
+// enter calls visit for every way to come to a leg that begins at node a: the
+// apex it comes from, or viaEdge, the cost so far, and the height of the flank
+// at the leg.
+func (q *search) enter(k, a int, visit func(from int, cost, height float64)) {
+	if k == 0 && a < len(q.right[0].area) && (a == 0 || a >= q.short) {
+		visit(viaEdge, q.right[0].area[a]+q.legFee(&q.right[0], a), q.right[0].height[a])
+	}
+	for i := 0; i <= a-q.short; i++ {
+		c, f := &q.apex[k][i], &q.right[i]
+		if c.cost < math.Inf(1) && c.a != viaEdge && a-i < len(f.area) {
+			visit(i, c.cost+f.area[a-i]+q.legFee(f, a-i), f.height[a-i])
 		}
 	}
 }
 
-// enter starts paths at the left end.
-func (q *search) enter(i, short int) {
+// leave takes a leg (a, b) on to the apexes on its right, as long as the flank
+// meets the leg no lower than foot.
+func (q *search) leave(k, a, b, from int, cost, foot float64) {
+	n := len(q.r.cols)
+	for i := b + q.short; i <= n; i++ {
+		if f := &q.left[i]; i-b < len(f.area) && f.height[i-b] >= foot {
+			q.apex[k+1][i].relax(cost+f.area[i-b]+q.legFee(f, i-b), a, b, from)
+		}
+	}
+	if f, run := &q.left[n], n-b; (run == 0 || run >= q.short) && run < len(f.area) && f.height[run] >= foot {
+		q.closed[k+1].relax(cost+f.area[run]+q.legFee(f, run), a, b, from)
+	}
+}
+
+// plainLegs goes from apexes with k legs over legs that stand with all their
+// depth.
+func (q *search) plainLegs(k int) {
+	n := len(q.r.cols)
+	ends := unreached(n + 1)
+	for a := 0; a <= n; a++ {
+		in := choice{cost: math.Inf(1)}
+		q.enter(k, a, func(from int, cost, _ float64) { in.relax(cost, a, a, from) })
+		if in.cost == math.Inf(1) {
+			continue
+		}
+		for b := a + q.deep; b <= n && q.broken[b] == q.broken[a]; b++ {
+			if !q.walled(a, b) {
+				ends[b].relax(in.cost+q.legCostOf(a, b, q.fill[b]-q.fill[a]), a, b, in.from)
+			}
+		}
+	}
+	for b, c := range ends {
+		if c.cost < math.Inf(1) {
+			q.leave(k, c.a, b, c.from, c.cost, math.Inf(-1))
+		}
+	}
+}
+
+// footedLegs does the same over legs that land with a part of their depth. The
+// flanks beside them must not come down lower than the leg's own sides.
+func (q *search) footedLegs(k int) {
 	r := q.r
-	if c := q.corb[0][i]; c.ok && (i >= short || i == len(r.cols)) {
-		q.apex.relax(0, i, c.area+cutCost*c.springing+q.wallFee(i), viaCorbel)
-	}
-	if i == 0 {
-		q.begin.relax(0, 0, 0, viaEdge)
-	} else if i < len(q.left[0]) && i >= short {
-		q.begin.relax(0, i, q.left[0][i]+q.legFee(i), viaEdge)
-	}
-	if i == 0 && !r.d.p.hold[0] {
-		q.apex.relax(0, 0, 0, viaEdge)
+	n := len(r.cols)
+	for a := 0; a <= n; a++ {
+		for b := a + q.deep; b <= n && r.g*float64(b-a) <= deepestFoot; b++ {
+			if q.broken[b] == q.broken[a] || q.walled(a, b) {
+				continue
+			}
+			u := [2]float64{r.node(a), r.node(b)}
+			f, ok := r.d.foot(u)
+			if !ok {
+				continue
+			}
+			in := choice{cost: math.Inf(1)}
+			lo := r.d.footLine(&f, u[0])
+			q.enter(k, a, func(from int, cost, height float64) {
+				if height >= lo {
+					in.relax(cost, a, b, from)
+				}
+			})
+			if in.cost < math.Inf(1) {
+				q.leave(k, a, b, in.from, in.cost+q.legCostOf(a, b, f.area)+footCost, r.d.footLine(&f, u[1]))
+			}
+		}
 	}
 }
 
 // best closes the paths with k legs at the right end and returns the cheapest.
 func (q *search) best(k int) (scheme, bool) {
-	r := q.r
-	n := len(r.cols)
-	short := r.nodes(leastFlank)
-	cost, how, node := math.Inf(1), 0, 0
-	take := func(c float64, h, i int) {
-		if c < cost {
-			cost, how, node = c, h, i
+	n := len(q.r.cols)
+	sc := scheme{cost: q.closed[k].cost}
+	apex := -1
+	for i := range q.apex[k] {
+		c := q.corb[1][n-i]
+		if !c.ok || (n-i < q.short && i > 0) {
+			continue
+		}
+		if cost := q.apex[k][i].cost + c.area + cutCost*c.springing + q.wallFee(n-i); cost < sc.cost {
+			sc.cost, apex = cost, i
 		}
 	}
-	const byCorbel, byEdge, byApex = 1, 2, 3
-	for i := 0; i <= n; i++ {
-		if c := q.corb[1][n-i]; c.ok && (n-i >= short || i == 0) && (k > 0 || i > 0 || !r.d.p.hold[0]) {
-			take(q.apex[k][i].cost+c.area+cutCost*c.springing+q.wallFee(n-i), byCorbel, i)
-		}
-		if run := n - i; run < len(q.right[n]) && (run == 0 || run >= short) && k > 0 {
-			fee := 0.0
-			if run > 0 {
-				fee = q.legFee(run)
-			}
-			take(q.end[k][i].cost+q.right[n][run]+fee, byEdge, i)
-		}
+	p := q.r.d.p
+	// The corbel at the left end alone, up to a free right end.
+	if c := &q.apex[0][n]; k == 0 && !p.hold[1] && c.a == viaCorbel && c.cost < sc.cost {
+		sc.cost, apex = c.cost, n
+		q.back(0, n, &sc)
+		return sc, true
 	}
-	if k == 0 && !r.d.p.hold[1] && q.apex[0][n].from == viaCorbel {
-		take(q.apex[0][n].cost, byApex, n)
-	}
-	if cost == math.Inf(1) {
+	if math.IsInf(sc.cost, 1) {
 		return scheme{}, false
 	}
-	sc := scheme{cost: cost}
-	var sup []support
-	var apex []float64
-	if how == byCorbel {
-		sup = append(sup, support{wall: 1, u: [2]float64{r.d.p.to(), r.d.p.to()}})
-	}
-	if how != byEdge {
-		sup, apex = q.back(k, node, sup, apex)
+	if apex >= 0 {
+		q.back(k, apex, &sc)
+		sc.sup = append(sc.sup, support{wall: 1, u: [2]float64{p.to(), p.to()}})
 	} else {
-		sup, apex = q.backLeg(k, node, sup, apex)
-	}
-	for i := len(sup) - 1; i >= 0; i-- {
-		sc.sup = append(sc.sup, sup[i])
-	}
-	for i := len(apex) - 1; i >= 0; i-- {
-		sc.apex = append(sc.apex, apex[i])
+		q.backLeg(k, q.closed[k], &sc)
 	}
 	return sc, true
 }
 
-// back follows the path from an apex to the left.
-func (q *search) back(k, i int, sup []support, apex []float64) ([]support, []float64) {
-	from := q.apex[k][i].from
-	if from == viaEdge { // the free end itself
-		return sup, apex
+// back adds what led to an apex with k legs before it.
+func (q *search) back(k, i int, sc *scheme) {
+	c := q.apex[k][i]
+	switch c.a {
+	case viaEdge: // the apex is the free end itself
+		return
+	case viaCorbel:
+		sc.sup = append(sc.sup, support{wall: -1, u: [2]float64{q.r.d.p.from(), q.r.d.p.from()}})
+	default:
+		q.backLeg(k, c, sc)
 	}
-	apex = append(apex, q.r.node(i))
-	if from == viaCorbel {
-		return append(sup, support{wall: -1, u: [2]float64{q.r.d.p.from(), q.r.d.p.from()}}), apex
-	}
-	return q.backLeg(k, from, sup, apex)
+	sc.apex = append(sc.apex, q.r.node(i))
 }
 
-// backLeg follows the path from the right side of a leg.
-func (q *search) backLeg(k, j int, sup []support, apex []float64) ([]support, []float64) {
-	a := q.end[k][j].from
-	sup = append(sup, support{u: [2]float64{q.r.node(a), q.r.node(j)}})
-	from := q.begin[k-1][a].from
-	if from == viaEdge {
-		return sup, apex
+// backLeg adds a leg and what led to it.
+func (q *search) backLeg(k int, c choice, sc *scheme) {
+	if c.from != viaEdge {
+		q.back(k-1, c.from, sc)
 	}
-	return q.back(k-1, from, sup, apex)
+	sc.sup = append(sc.sup, support{u: [2]float64{q.r.node(c.a), q.r.node(c.b)}})
 }
 
 // words describes a scheme: "two corbels and one leg".

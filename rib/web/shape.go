@@ -58,9 +58,9 @@ func bounds(p section.Polygons) (lo, hi section.Point) {
 }
 
 // tried is how many schemes are drawn and braced before one is taken, and
-// mostLegs how many legs a web may have to a spacing of run.
+// mostLegs how many legs a web may have.
 const (
-	tried    = 4
+	tried    = 5
 	mostLegs = 8
 )
 

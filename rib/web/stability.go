@@ -35,11 +35,12 @@ type holds struct {
 // newHolds reads a web's outline against the section of the part.
 func newHolds(outline, part section.Polygons, s *Settings) *holds {
 	lo, hi := bounds(outline)
-	h := &holds{u0: lo[0], z0: lo[1], cell: 0.5, limit: s.Slenderness * s.Width}
+	h := &holds{z0: lo[1], cell: 0.5, limit: s.Slenderness * s.Width}
 	if math.Max(hi[0]-lo[0], hi[1]-lo[1]) > 300 {
 		h.cell = 1
 	}
 	h.cols = int(math.Ceil((hi[0]-lo[0])/h.cell)) + 1
+	h.u0 = (lo[0]+hi[0])/2 - h.cell*float64(h.cols)/2 // the same from behind
 	h.rows = int(math.Ceil((hi[1] - lo[1]) / h.cell))
 	h.weight, h.held = make([]float32, h.cols*h.rows), make([]bool, h.cols*h.rows)
 	topZ := h.z0 + h.cell*(float64(h.rows)-0.5)
