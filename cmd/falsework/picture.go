@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"falsework/cmd/falsework/job"
+	"falsework/cmd/falsework/report"
 	"falsework/mesh"
 	"falsework/mesh/picture"
 	"falsework/span"
@@ -33,7 +34,7 @@ var classes = []picture.Class{
 func drawSurvey(w io.Writer, p *job.Part, s *span.Survey) error {
 	return picture.Render(w, picture.Scene{
 		Title:   p.Name,
-		Note:    ceilingsInWords(s),
+		Note:    report.Conclusion(s),
 		Classes: classes[:classRib],
 		Bodies:  []picture.Body{surveyed(p.Mesh, s)},
 	})
@@ -52,7 +53,7 @@ func drawRibbed(w io.Writer, out *job.Outcome) error {
 	}
 	return picture.Render(w, picture.Scene{
 		Title:   out.Part.Name,
-		Note:    fmt.Sprintf("%s %d ribs, bays of at most %.4g mm.", ceilingsInWords(s), ribs, out.Plan.Settings.Spacing),
+		Note:    fmt.Sprintf("%s %d ribs, bays of at most %.4g mm.", report.Conclusion(s), ribs, out.Plan.Settings.Spacing),
 		Classes: classes,
 		Bodies:  bodies,
 	})
@@ -69,14 +70,4 @@ func surveyed(m *mesh.Mesh, s *span.Survey) picture.Body {
 		b.Regions = append(b.Regions, r)
 	}
 	return b
-}
-
-func ceilingsInWords(s *span.Survey) string {
-	needs := 0
-	for _, c := range s.Ceilings {
-		if c.NeedsRibs {
-			needs++
-		}
-	}
-	return fmt.Sprintf("%d of %d ceilings need ribs at a bridge limit of %.4g mm.", needs, len(s.Ceilings), s.Settings.Limit)
 }
