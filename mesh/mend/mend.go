@@ -9,8 +9,8 @@
 //
 // What it guarantees: every mend is counted and has a place; no vertex moves
 // further than the tolerance; triangles that need no mending keep their
-// corners bit for bit and their order; what comes back passes
-// [mesh.Audit.Err], or an error names the worst defect and its place.
+// corners bit for bit and their order; what comes back without an error
+// passes [mesh.Audit.Err]; an error names the worst defect and its place.
 //
 // Start at [Surface].
 package mend
@@ -77,7 +77,9 @@ type Result struct {
 // filament can show.
 func Tolerance(b mesh.Box) float64 { return 1e-4 * b.Diagonal() }
 
-// Surface mends m. The error is an [*Unmendable], or that of ctx.
+// Surface mends m. The error is an [*Unmendable], or that of ctx. With an
+// Unmendable comes the surface mended as far as is certain: what is left may
+// lie where it does no harm, which its user must judge.
 func Surface(ctx context.Context, m *mesh.Mesh) (*Result, error) {
 	a, err := m.Audit(ctx)
 	if err != nil {
@@ -85,7 +87,7 @@ func Surface(ctx context.Context, m *mesh.Mesh) (*Result, error) {
 	}
 	w := &work{ctx: ctx, m: m, a: a, tol: Tolerance(a.Bounds)}
 	if a.Fault(mesh.Empty) != nil || a.Fault(mesh.Flat) != nil {
-		return nil, w.refuse()
+		return w.result(m), w.refuse()
 	}
 	w.src = make([]int32, len(m.Triangles))
 	for t := range w.src {
@@ -109,7 +111,7 @@ func Surface(ctx context.Context, m *mesh.Mesh) (*Result, error) {
 		return nil, err
 	}
 	if w.a.Err() != nil {
-		return nil, w.refuse()
+		return w.result(m), w.refuse()
 	}
 	return w.result(m), nil
 }

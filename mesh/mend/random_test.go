@@ -56,7 +56,7 @@ func TestRandomDamage(t *testing.T) {
 		if err != nil {
 			refused++
 			var f *mesh.Fault
-			if !errors.As(err, &f) || f.Kind == 0 || f.Triangle >= len(m.Triangles)+200 {
+			if res == nil || res.Mesh == nil || !errors.As(err, &f) || f.Kind == 0 || f.Triangle >= len(m.Triangles)+200 {
 				t.Fatalf("refusal %v", err)
 			}
 			return
