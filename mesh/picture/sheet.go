@@ -4,12 +4,12 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
-	"sync"
 
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 
 	"falsework/mesh"
+	"falsework/mesh/internal/par"
 )
 
 var (
@@ -77,17 +77,13 @@ func panels(s *Scene, w, h int) [2]panel {
 	box := s.bounds()
 	views := choose(s, box, w, h)
 	var out [2]panel
-	var wait sync.WaitGroup
-	for i := range views {
-		wait.Go(func() {
-			g := s.stage(0)
-			v := views[i]
-			c := raster(s.Bodies, v, w*finer, h*finer)
-			spots := g.spots(c, v)
-			out[i] = panel{v.name, shrink(g.paint(spots, c, v)), g.badges(spots, c.w, c.h)}
-		})
-	}
-	wait.Wait()
+	par.Each(len(views), func(i int) {
+		g := s.stage(0)
+		v := views[i]
+		c := raster(s.Bodies, v, w*finer, h*finer)
+		spots := g.spots(c, v)
+		out[i] = panel{v.name, shrink(g.paint(spots, c, v)), g.badges(spots, c.w, c.h)}
+	})
 	return out
 }
 

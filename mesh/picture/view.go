@@ -2,11 +2,10 @@ package picture
 
 import (
 	"math"
-	"runtime"
-	"sync"
 	"sync/atomic"
 
 	"falsework/mesh"
+	"falsework/mesh/internal/par"
 )
 
 type vec = [3]float64
@@ -151,15 +150,11 @@ func (s *Scene) scout(views []view, widen float64, w, h int) [][]float64 {
 	g := s.stage(widen)
 	seen := make([][]float64, len(views))
 	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		wait.Go(func() {
-			for i := next.Add(1) - 1; int(i) < len(views); i = next.Add(1) - 1 {
-				seen[i] = g.regionsSeen(views[i], w, h)
-			}
-		})
-	}
-	wait.Wait()
+	par.Each(par.Workers(len(views), 1), func(int) {
+		for i := next.Add(1) - 1; int(i) < len(views); i = next.Add(1) - 1 {
+			seen[i] = g.regionsSeen(views[i], w, h)
+		}
+	})
 	return seen
 }
 
