@@ -13,21 +13,62 @@ const braceClear = 5.0
 // walked from the bottom up; where the walk becomes too long a brace is set as
 // high as may be on the way back. The error wraps [ErrSteady].
 func (w *Web) Brace(may func(u, z float64) bool) ([]Brace, error) {
+	return w.BraceMore(nil, may)
+}
+
+// BraceMore is Brace for a web that some braces hold already: it returns those
+// that are still missing.
+func (w *Web) BraceMore(have []Brace, may func(u, z float64) bool) ([]Brace, error) {
 	if may == nil {
 		may = func(u, z float64) bool { return true }
 	}
 	if w.column {
 		return w.columnBraces(may)
 	}
+	var best []Brace
+	var err error
+	for _, in := range inward {
+		out, e := w.greedy(have, in, may)
+		if e != nil {
+			err = e
+		} else if best == nil || len(out) < len(best) {
+			best = out
+		}
+		if len(best) <= 1 && e == nil {
+			break
+		}
+	}
+	if best == nil && err != nil {
+		return nil, err
+	}
+	if len(have) == 0 {
+		best = w.spread(best, may)
+	}
+	for i := range best {
+		best[i].On = w.member(best[i].U, best[i].Z[0])
+	}
+	return best, nil
+}
+
+// inward are the distances tried by which braces sit further inside than where
+// the walk became too long: a brace at a tip holds the tip, one further in
+// holds more of what comes above.
+var inward = [...]float64{0, 6, 12}
+
+// greedy sets braces from the bottom up.
+func (w *Web) greedy(have []Brace, in float64, may func(u, z float64) bool) ([]Brace, error) {
 	k := newWalk(w.holds)
 	h := w.holds
-	var out []Brace
+	for _, b := range have {
+		k.brace(b)
+	}
+	out := []Brace{}
 	for i := 0; i < h.rows; i++ {
 		worst, j := k.row(i)
 		if j < 0 || worst <= h.limit {
 			continue
 		}
-		b, ok := w.place(k, i, j, may)
+		b, ok := w.place(k, i, j, in, may)
 		if !ok || len(out) > 2000 {
 			return nil, at(ErrSteady, h.u0+h.cell*(float64(j)+0.5), h.z0+h.cell*(float64(i)+0.5))
 		}
@@ -35,16 +76,12 @@ func (w *Web) Brace(may func(u, z float64) bool) ([]Brace, error) {
 		i = k.brace(b) - 1
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Z[0] < out[j].Z[0] })
-	out = w.spread(out, may)
-	for i := range out {
-		out[i].On = w.member(out[i].U, out[i].Z[0])
-	}
 	return out, nil
 }
 
 // place finds the highest place for a brace on the way from cell (i, j) back
 // to its hold.
-func (w *Web) place(k *walk, i, j int, may func(u, z float64) bool) (Brace, bool) {
+func (w *Web) place(k *walk, i, j int, in float64, may func(u, z float64) bool) (Brace, bool) {
 	h, s := k.h, &w.settings
 	thick := float64(s.BraceLayers) * s.Layer
 	c := i*h.cols + j
@@ -56,7 +93,7 @@ func (w *Web) place(k *walk, i, j int, may func(u, z float64) bool) (Brace, bool
 		row, col := c/h.cols, c%h.cols
 		top := h.z0 + h.cell*float64(row+1)
 		z := s.boundaryBelow(math.Min(top, h.z0+h.cell*float64(i)) - thick)
-		b := Brace{U: w.inset(h.u0+h.cell*(float64(col)+0.5), z+thick/2), Z: [2]float64{snap(z), snap(z + thick)}}
+		b := Brace{U: w.inset(h.u0+h.cell*(float64(col)+0.5), z+thick/2, in), Z: [2]float64{snap(z), snap(z + thick)}}
 		r := int(math.Floor((z + thick/2 - h.z0) / h.cell))
 		if r < 0 || r >= i || z <= s.Bed || k.near(r, b.U) < 1 {
 			continue
@@ -115,20 +152,22 @@ func (s *Settings) boundaryBelow(z float64) float64 {
 }
 
 // inset moves the middle of a brace so far into the web that the strip lies in
-// it, or to the middle where the web is less deep.
-func (w *Web) inset(u, z float64) float64 {
+// it and by in further, or to the middle where the web is less deep.
+func (w *Web) inset(u, z, in float64) float64 {
 	rows := crossings(w.Outline, z, 1, 1, math.Inf(-1), math.Inf(1))[0]
+	best, at := math.Inf(1), u
 	for k := 0; k+1 < len(rows); k += 2 {
 		a, b := rows[k], rows[k+1]
-		if u < a-1 || u > b+1 {
+		off := math.Max(0, math.Max(a-u, u-b))
+		if off >= best {
 			continue
 		}
-		if b-a <= braceDepth {
-			return snap((a + b) / 2)
+		best, at = off, (a+b)/2
+		if b-a > braceDepth+2*in {
+			at = math.Max(a+braceDepth/2+in, math.Min(b-braceDepth/2-in, u))
 		}
-		return snap(math.Max(a+braceDepth/2, math.Min(b-braceDepth/2, u)))
 	}
-	return snap(u)
+	return snap(at)
 }
 
 // clear says whether a brace keeps off the ceiling.
@@ -208,7 +247,7 @@ func (w *Web) columnBraces(may func(u, z float64) bool) ([]Brace, error) {
 		for i := 1; i <= n; i++ {
 			gap := (hi - lo - float64(float64(n)*thick)) / float64(n+1)
 			z := s.boundaryBelow(lo + float64(gap*float64(i)) + float64(thick*float64(i-1)) + s.Layer/2)
-			b := Brace{U: w.inset((l.U[0]+l.U[1])/2, z), Z: [2]float64{snap(z), snap(z + thick)}, On: "column"}
+			b := Brace{U: w.inset((l.U[0]+l.U[1])/2, z, 0), Z: [2]float64{snap(z), snap(z + thick)}, On: "column"}
 			if !may(b.U, b.Z[0]) {
 				return nil, at(ErrSteady, b.U, b.Z[0])
 			}

@@ -94,13 +94,6 @@ func wall(t *rapid.T, name string, a, b, height float64) section.Polygons {
 	return section.Polygons{rect(a, -3, b, height+3)}
 }
 
-func shifted(r section.Path, du float64) section.Path {
-	for i := range r {
-		r[i][0] += du
-	}
-	return r
-}
-
 // A web that is given out stands, whatever the room: layer on layer, on
 // grounded material, clear of forbidden boxes, and its own braces hold it.
 func TestRandomRooms(t *testing.T) {

@@ -9,7 +9,8 @@ import (
 )
 
 // Shape returns the web for a site. Its errors wrap one of [ErrThin],
-// [ErrCeiling], [ErrStand], [ErrGraze], [ErrSteady] in a [PlaceError].
+// [ErrCeiling], [ErrStand], [ErrGraze] in a [PlaceError]. A web for which it
+// finds no braces comes without any: see [Web.Brace].
 func Shape(site Site) (*Web, error) {
 	region := room(&site)
 	var parts []*Web
@@ -60,7 +61,7 @@ func bounds(p section.Polygons) (lo, hi section.Point) {
 // tried is how many schemes are drawn and braced before one is taken, and
 // mostLegs how many legs a web may have.
 const (
-	tried    = 5
+	tried    = 7
 	mostLegs = 8
 )
 
@@ -72,6 +73,12 @@ func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
 		return nil, err
 	}
 	var all []scheme
+	if site.Column && site.Jamb != nil {
+		if w, ok := d.column(region); ok {
+			d.complete(w)
+			return w, nil
+		}
+	}
 	if site.Column {
 		all = []scheme{{sup: []support{{u: d.ends}}}}
 	} else {
@@ -105,9 +112,8 @@ func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
 
 // web draws a scheme and braces it.
 func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
-	s := &d.site.Settings
 	e := *d
-	w := &Web{settings: *s, column: d.site.Column, ceilings: []profile{*d.p}}
+	w := &Web{settings: d.site.Settings, column: d.site.Column, ceilings: []profile{*d.p}}
 	sc = e.standOff(sc)
 	low := e.low(sc)
 	if low == nil {
@@ -118,24 +124,35 @@ func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
 	}
 	e.measure(w, sc, low)
+	e.complete(w)
+	return w, nil
+}
+
+// unsteady is added to the cost of a web for which no set of braces is found.
+const unsteady = 1e6
+
+// complete notches the crest of a drawn web, snaps it, sums up, braces it and
+// says what it costs.
+func (d *drawer) complete(w *Web) {
+	s := &d.site.Settings
 	if s.Notched {
-		w.Outline = section.Subtract(w.Outline, e.gaps(w))
+		w.Outline = section.Subtract(w.Outline, d.gaps(w))
 	}
 	for i := range w.Outline {
 		w.Outline[i] = tidy(w.Outline[i])
 	}
 	w.finish(d.site)
-	var err error
-	if w.Braces, err = w.Brace(nil); err != nil {
-		return nil, err
-	}
-	w.cost = w.Area + float64(float64(len(w.Braces))*s.braceCost()) + float64(legCost*float64(len(w.Landings)))
+	w.cost = w.Area + float64(legCost*float64(len(w.Landings)))
 	for _, c := range w.Cuts {
 		if c.What != "crest" {
 			w.cost += float64(cutCost * c.Length)
 		}
 	}
-	return w, nil
+	var err error
+	if w.Braces, err = w.Brace(nil); err != nil {
+		w.cost += unsteady // the caller may know better places
+	}
+	w.cost += float64(float64(len(w.Braces)) * s.braceCost())
 }
 
 // standOff moves ends that could hold but need not away from their walls.

@@ -128,10 +128,9 @@ type Cut struct {
 
 // A Brace is a height at which the web must be held across its plane.
 type Brace struct {
-	U     float64    // middle of the strip along the run
-	Z     [2]float64 // bottom and top, on layer boundaries
-	Range [2]float64 // where Z[0] may be moved, the other braces standing
-	On    string     // "leg", "corbel", "arch" or "column"
+	U  float64    // middle of the strip along the run
+	Z  [2]float64 // bottom and top, on layer boundaries
+	On string     // "leg", "corbel", "arch" or "column"
 }
 
 // Errors that say why a web cannot stand. They are wrapped with a place.
