@@ -25,7 +25,7 @@ func (d *drawer) column(region section.Polygons) (*Web, bool) {
 	}
 	u := [2]float64{rows[0], rows[len(rows)-1]}
 	bed := foot <= s.Bed+1e-3
-	if !bed && !d.site.grounded((u[0]+u[1])/2, foot-inside) {
+	if !bed && !d.site.stands((u[0]+u[1])/2, foot) {
 		return nil, false
 	}
 	w := &Web{settings: *s, column: true, ceilings: []profile{*d.p}, Outline: out, Scheme: "column"}

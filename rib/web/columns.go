@@ -26,7 +26,12 @@ type raster struct {
 // where that would make more than 400.
 func newRaster(d *drawer) *raster {
 	run := d.ends[1] - d.ends[0]
-	n := max(1, min(400, int(math.Ceil(run/0.5))))
+	return rasterOf(d, max(1, min(400, int(math.Ceil(run/0.5)))))
+}
+
+// rasterOf cuts the profile into n columns.
+func rasterOf(d *drawer, n int) *raster {
+	run := d.ends[1] - d.ends[0]
 	r := &raster{d: d, g: run / float64(n), cols: make([]column, n)}
 	s := &d.site.Settings
 	limit := 1 / math.Tan(s.Slope*math.Pi/180) * (1 + 1e-6)
@@ -34,7 +39,7 @@ func newRaster(d *drawer) *raster {
 		u := d.ends[0] + float64(r.g*(float64(i)+0.5))
 		sl := d.p.slab(u)
 		c := column{u: u, under: sl.lerp(d.under(sl), u), floor: sl.lerp(sl.floor, u), bed: sl.bed}
-		c.ground = c.bed || d.site.grounded(u, c.floor-inside)
+		c.ground = c.bed || d.site.stands(u, c.floor)
 		c.steep = !c.bed && math.Abs(sl.floor[1]-sl.floor[0]) > limit*sl.width()
 		r.cols[i] = c
 	}
@@ -66,7 +71,7 @@ func (r *raster) nodes(length float64) int { return int(math.Ceil(length/r.g - 1
 // the column.
 func (r *raster) piece(i int, bottom float64) (area float64, ok bool) {
 	c := &r.cols[i]
-	if bottom-float64(r.d.rise*r.g) < c.block {
+	if bottom-float64(r.d.rise*r.g/2) < c.block {
 		return 0, false
 	}
 	lo := math.Max(bottom, c.floor)

@@ -76,7 +76,7 @@ func (d *drawer) floors(u [2]float64) []floorRun {
 	d.stretch(u[0], u[1], func(s *slab, x [2]float64) {
 		a, b := s.lerp(s.floor, x[0]), s.lerp(s.floor, x[1])
 		mid := (x[0] + x[1]) / 2
-		if !s.bed && !d.site.grounded(mid, (a+b)/2-inside) {
+		if !s.bed && !d.site.stands(mid, (a+b)/2) {
 			open = false
 			return
 		}
@@ -104,7 +104,7 @@ func (d *drawer) clearLeg(u [2]float64, f *foot) (area float64, ok bool) {
 		mid := (x[0] + x[1]) / 2
 		floor := s.lerp(s.floor, mid)
 		lo := math.Max(floor, d.footLine(f, mid))
-		if (mid < f.u[0] || mid > f.u[1]) && !s.bed && !d.site.grounded(mid, floor-inside) {
+		if (mid < f.u[0] || mid > f.u[1]) && !s.bed && !d.site.stands(mid, floor) {
 			for _, v := range x { // it may not touch what hangs
 				ok = ok && d.beside(f, v) > s.lerp(s.floor, v)
 			}

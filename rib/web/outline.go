@@ -24,8 +24,8 @@ type scheme struct {
 }
 
 // over is how far the drawing runs into the part before it is cut off at the
-// embed. It is less than the thinnest wall that prints.
-const over = 0.35
+// embed, and pieces beyond the part dropped.
+const over = 1.0
 
 // crestHeight is the height of the band under the whole ceiling line.
 const crestHeight = 2.0

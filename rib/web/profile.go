@@ -181,7 +181,7 @@ const (
 // profiles reads the ceiling over one interval. Posts and holes in the ceiling
 // divide it; ends at a wall move to the wall's face.
 func profiles(site *Site, iv Interval) ([]profile, error) {
-	sec := site.Sections[1]
+	sec := site.planes.any
 	zs := [2]float64{iv.Z[0] - snapZ, iv.Z[1] + snapZ}
 	all := slabs(sec, iv.From-snapU, iv.To+snapU, zs, site.Settings.Bed)
 	var out []profile

@@ -12,7 +12,8 @@ import (
 // [ErrCeiling], [ErrStand], [ErrGraze] in a [PlaceError]. A web for which it
 // finds no braces comes without any: see [Web.Brace].
 func Shape(site Site) (*Web, error) {
-	region := room(&site)
+	site.narrow()
+	region := site.planes.room(&site.Settings)
 	var parts []*Web
 	for _, iv := range site.Under {
 		ps, err := profiles(&site, iv)
@@ -31,18 +32,6 @@ func Shape(site Site) (*Web, error) {
 		return nil, at(ErrCeiling, 0, 0)
 	}
 	return join(&site, parts)
-}
-
-// room returns where a web may be drawn: everything but the part's inside
-// deeper than the embed. A wall oblique to the web holds only where it is there
-// on both faces of the web.
-func room(site *Site) section.Polygons {
-	s := &site.Settings
-	core := section.Intersect(site.Sections[1], section.Intersect(site.Sections[0], site.Sections[2]))
-	lo, hi := bounds(site.Sections[1])
-	m := 100.0
-	box := section.Polygons{{{lo[0] - m, s.Bed}, {hi[0] + m, s.Bed}, {hi[0] + m, hi[1] + m}, {lo[0] - m, hi[1] + m}}}
-	return section.Subtract(box, section.Offset(core, -s.Embed, section.Miter))
 }
 
 func bounds(p section.Polygons) (lo, hi section.Point) {
@@ -76,6 +65,9 @@ func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
 	if site.Column && site.Jamb != nil {
 		if w, ok := d.column(region); ok {
 			d.complete(w)
+			if e := site.stray(w.Outline); e != nil {
+				return nil, e
+			}
 			return w, nil
 		}
 	}
@@ -103,6 +95,9 @@ func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
 	}
 	if best == nil {
 		return nil, err
+	}
+	if e := site.stray(best.Outline); e != nil {
+		return nil, e
 	}
 	if second != nil {
 		best.Why = fmt.Sprintf("%s cost %.0f mm2 with braces, %s %.0f mm2", best.Scheme, best.cost, second.Scheme, second.cost)
@@ -240,5 +235,5 @@ func (w *Web) finish(site *Site) {
 	w.Volume = w.Area * w.settings.Width
 	lo, hi := bounds(w.Outline)
 	w.Bottom, w.Top = lo[1], hi[1]
-	w.holds = newHolds(w.Outline, site.Sections[1], &w.settings)
+	w.holds = newHolds(w.Outline, site.planes.any, &w.settings)
 }

@@ -31,6 +31,8 @@ type Site struct {
 	Jamb section.Polygons
 
 	Settings Settings
+
+	planes planes
 }
 
 // An Interval is one stretch of run under the ceiling.

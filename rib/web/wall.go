@@ -68,12 +68,15 @@ func readFace(site *Site, p *profile, end int) *face {
 	}
 	f.start = top
 	n := int(math.Ceil((top - s.Bed) / f.step))
-	rows := crossings(site.Sections[1], top-f.step/2, f.step, n, f.end-follow-1, f.end+follow+1)
+	rows := crossings(site.planes.any, top-f.step/2, f.step, n, f.end-follow-1, f.end+follow+1)
+	core := crossings(site.planes.all, top-f.step/2, f.step, n, f.end-follow-1, f.end+follow+1)
 	lean := math.Tan(s.Slope * math.Pi / 180)
 	x := 0.0
 	for i := range n {
 		z := f.start - f.step*(float64(i)+0.5)
-		d, depth, ok := nearest(rows[i], f.end, f.dir)
+		d, _, ok := nearest(rows[i], f.end, f.dir)
+		behind, depth, there := nearest(core[i], f.end, f.dir)
+		ok = ok && there && behind-d <= oblique*s.Width
 		may := x + float64(f.step*lean) + 0.05
 		if i == 0 {
 			may += snapZ

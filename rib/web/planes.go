@@ -1,0 +1,108 @@
+package web
+
+import (
+	"math"
+
+	"falsework/mesh/section"
+)
+
+// Planes are the three sections of a site as one: any is where there is
+// material in at least one of them, all where there is in every one. A web
+// stays clear of any and holds only where it reaches all.
+type planes struct{ any, all section.Polygons }
+
+func newPlanes(s [3]section.Polygons) planes {
+	if same(s[0], s[1]) && same(s[1], s[2]) {
+		return planes{s[1], s[1]}
+	}
+	return planes{
+		any: section.Union(section.Union(s[0], s[1]), s[2]),
+		all: section.Intersect(section.Intersect(s[0], s[1]), s[2]),
+	}
+}
+
+func same(a, b section.Polygons) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if len(a[i]) != len(b[i]) {
+			return false
+		}
+		for j := range a[i] {
+			if a[i][j] != b[i][j] {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// room returns where a web may be drawn: everything but the part's inside
+// deeper than the embed. A wall oblique to the web holds only where it is there
+// on both faces of the web.
+func (p planes) room(s *Settings) section.Polygons {
+	lo, hi := bounds(p.any)
+	m := 100.0
+	box := section.Polygons{{{lo[0] - m, s.Bed}, {hi[0] + m, s.Bed}, {hi[0] + m, hi[1] + m}, {lo[0] - m, hi[1] + m}}}
+	return section.Subtract(box, section.Offset(p.all, -s.Embed, section.Miter))
+}
+
+// stands says whether a web may stand on the floor at a point: the caller calls
+// it grounded, and the floor is there over the web's whole thickness, if
+// perhaps a little lower on one side.
+func (s *Site) stands(u, floor float64) bool {
+	if !s.grounded(u, floor-inside) {
+		return false
+	}
+	for _, d := range [...]float64{inside, s.Settings.Width / 2, s.Settings.Width, 2 * s.Settings.Width} {
+		if s.planes.all.Contains(section.Point{u, floor - d}) {
+			return true
+		}
+	}
+	return false
+}
+
+// Oblique is how much further away a wall may be on one face of the web than on
+// the other, in widths: that of a wall 70 degrees from square to the web.
+const oblique = 2.75
+
+// stray returns a point where a web enters the part on one of its faces and
+// hangs out of it on another, as at the end of a wall that it grazes.
+func (s *Site) stray(outline section.Polygons) *PlaceError {
+	if same(s.Sections[0], s.Sections[1]) && same(s.Sections[1], s.Sections[2]) {
+		return nil
+	}
+	in := section.Intersect(outline, s.planes.any)
+	for k := range s.Sections {
+		reach := section.Offset(s.Sections[k], oblique*s.Settings.Width, section.Miter)
+		out := section.Subtract(in, reach)
+		if out.Area() > s.Settings.Width*s.Settings.Embed {
+			lo, hi := bounds(out)
+			return &PlaceError{U: (lo[0] + hi[0]) / 2, Z: (lo[1] + hi[1]) / 2, Side: k - 1, Err: ErrGraze}
+		}
+	}
+	return nil
+}
+
+// within cuts polygons to a range of run, to keep what follows quick.
+func within(p section.Polygons, from, to float64) section.Polygons {
+	lo, hi := bounds(p)
+	if len(p) == 0 || (lo[0] >= from && hi[0] <= to) {
+		return p
+	}
+	return section.Intersect(p, section.Polygons{{{from, lo[1] - 1}, {to, lo[1] - 1}, {to, hi[1] + 1}, {from, hi[1] + 1}}})
+}
+
+// narrow cuts the sections to the neighbourhood of the ceiling.
+func (s *Site) narrow() {
+	from, to := math.Inf(1), math.Inf(-1)
+	for _, iv := range s.Under {
+		from, to = math.Min(from, iv.From), math.Max(to, iv.To)
+	}
+	m := follow + 10
+	for k := range s.Sections {
+		s.Sections[k] = within(s.Sections[k], from-m, to+m)
+	}
+	s.planes = newPlanes(s.Sections)
+}
