@@ -2,8 +2,10 @@ package span
 
 import (
 	"context"
+	"errors"
 	"math"
 	"sync"
+	"sync/atomic"
 
 	"falsework/mesh/section"
 )
@@ -35,6 +37,7 @@ type cuts struct {
 	errs []error
 	find []*locator
 	made []sync.Once
+	open atomic.Bool // some section did not close
 }
 
 func newCuts(sl *section.Slicer, st stack) *cuts {
@@ -48,7 +51,13 @@ func (c *cuts) at(k int) (section.Polygons, error) {
 	if k < 0 || k >= c.st.n {
 		return nil, nil
 	}
-	c.once[k].Do(func() { c.have[k], c.errs[k] = c.sl.At(c.st.mid(k)) })
+	c.once[k].Do(func() {
+		c.have[k], c.errs[k] = c.sl.At(c.st.mid(k))
+		if open := (*section.OpenError)(nil); errors.As(c.errs[k], &open) {
+			c.errs[k] = nil // gaps closed straight: others judge the surface
+			c.open.Store(true)
+		}
+	})
 	return c.have[k], c.errs[k]
 }
 
@@ -76,20 +85,23 @@ func hangAt(c *cuts, k int, slope float64) (slab, error) {
 		return s, err
 	}
 	d := offsetOf(c.st, k, slope)
-	u := section.Subtract(now, section.Offset(below, d, section.Miter))
+	u := section.Beyond(now, below, d)
 	if empty(u) {
 		return s, nil
 	}
+	s.grown = section.Subtract(now, below)
 	// A gap of one layer is contact.
 	under, err := c.at(k - 2)
 	if err != nil {
 		return s, err
 	}
-	if u = section.Subtract(u, section.Offset(under, d, section.Miter)); empty(u) {
-		return s, nil
+	if !empty(section.Intersect(u, under)) {
+		if u = section.Beyond(u, under, d); empty(u) {
+			return slab{}, nil
+		}
+		s.grown = section.Subtract(s.grown, under)
 	}
 	s.hangs = u
-	s.grown = section.Subtract(section.Subtract(now, below), under)
 	s.foot = section.Intersect(s.grown, section.Offset(u, d*1.01, section.Miter))
 	return s, nil
 }
@@ -117,7 +129,9 @@ func growAt(c *cuts, k int, s *slab) error {
 		}
 		s.grown = section.Subtract(now, below)
 	}
-	s.spread = section.Subtract(s.grown, s.foot)
+	if s.grown.Area()-s.foot.Area() > 1e-6 {
+		s.spread = section.Subtract(s.grown, s.foot)
+	}
 	return nil
 }
 

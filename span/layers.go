@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"falsework/mesh"
+	"falsework/mesh/section"
 )
 
 // A stack is the grid of layers a part is printed in, counted from its lowest
@@ -62,12 +63,9 @@ type activity struct {
 	birth []bool // something may begin in mid-air
 }
 
-// Limits of the facet test. A mitred corner reaches miterReach times as far as
-// the offset itself.
-const (
-	miterReach = 2.0
-	nearlyFlat = 0.02 // a face whose normal dips less is a wall for the test of keels
-)
+// nearlyUpright is how little the normal of a face dips that counts as a wall
+// in the search for keels.
+const nearlyUpright = 0.02
 
 // findActivity looks at every facet once.
 func findActivity(m *mesh.Mesh, st stack, slope float64) activity {
@@ -109,7 +107,7 @@ func findActivity(m *mesh.Mesh, st stack, slope float64) activity {
 		}
 		if nz < -steep+1e-6 {
 			mark(a.hang, lo, hi)
-		} else if nz < -nearlyFlat {
+		} else if nz < -nearlyUpright {
 			keels.add(m, t)
 		}
 	}
@@ -148,7 +146,7 @@ type keelSearch struct{ faces []int32 }
 func (k *keelSearch) add(_ *mesh.Mesh, t int) { k.faces = append(k.faces, int32(t)) }
 
 func (k *keelSearch) each(m *mesh.Mesh, slope float64, f func(lo, hi float64)) {
-	flat := 0.9 * miterReach * math.Tan(slope*math.Pi/180) // run over rise
+	flat := 0.9 * section.MiterLimit * math.Tan(slope*math.Pi/180) // run over rise
 	seen := map[[2]int32]int32{}
 	for _, t := range k.faces {
 		tri := m.Triangles[t]

@@ -58,6 +58,9 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 	if err := s.judgeAll(ctx, m, o, j, tick(len(hot))); err != nil {
 		return nil, err
 	}
+	if c.open.Load() && o.Warn != nil {
+		o.Warn("the surface is open: gaps in its sections were closed straight")
+	}
 	if o.Progress != nil {
 		o.Progress(total, total)
 	}
