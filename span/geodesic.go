@@ -115,7 +115,7 @@ func (f *field) relax(q *queue, u, v int32, w int) {
 		aim = s.pos(^a)
 		d = f.d[^a] + distance(p, aim)
 	}
-	if d >= f.d[v]-s.cell/200 {
+	if d >= f.d[v]-s.cell/50 {
 		return // no better, or not enough to look whether the way is free
 	}
 	if !s.sees(v, aim) {
