@@ -172,7 +172,7 @@ func TestChosenViews(t *testing.T) {
 				t.Errorf("%s: %v lies outside the view (%.3f, %.3f, depth %.1f of %.1f to %.1f)", v.name, p, x, y, depth, v.near, v.far)
 			}
 		})
-		if n := s.stage(0).regionsSeen(v, w, h)[0]; n < 300 {
+		if n := s.stage(0).seen(v, w, h)[0]; n < 300 {
 			t.Errorf("%s shows %v pixels of the region", v.name, n)
 		}
 	}
@@ -188,7 +188,7 @@ func TestViewsOfDenseMesh(t *testing.T) {
 		t.Fatalf("only %d triangles", n)
 	}
 	for i, v := range choose(&d, d.bounds(), 300, 300) {
-		if n := d.stage(0).regionsSeen(v, 300, 300)[0]; n < 300 {
+		if n := d.stage(0).seen(v, 300, 300)[0]; n < 300 {
 			t.Errorf("view %d shows %v pixels of the region", i, n)
 		}
 	}

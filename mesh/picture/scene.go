@@ -3,7 +3,8 @@
 //
 // The package knows nothing of what it draws: bodies and regions belong to
 // classes, and the caller gives each class its name and colour. Views are
-// chosen so that as much as possible of the regions is seen.
+// chosen so that as much as possible is seen of the regions, and of the bodies
+// that stand on the first one.
 //
 // A sheet is made in stages, a file each: scene.go says what to draw, view.go
 // chooses where to look from, raster.go finds the triangle behind every pixel

@@ -92,13 +92,20 @@ func normal(m *mesh.Mesh, t int) vec {
 	return unit(cross(sub(p[1], p[0]), sub(p[2], p[0])))
 }
 
-// regionsSeen counts the pixels of each region in a trial picture.
-func (g *stage) regionsSeen(v view, w, h int) []float64 {
-	seen := make([]float64, g.count)
+// seen counts, in a trial picture, the pixels of each region, and behind those
+// the pixels of each class of body other than that of the first body, which is
+// taken for the ground that the others stand on.
+func (g *stage) seen(v view, w, h int) []float64 {
+	seen := make([]float64, g.count+len(g.s.Classes))
 	c := raster(g.s.Bodies, v, w, h)
 	for _, p := range g.spots(c, v) {
-		if p.region >= 0 {
+		switch {
+		case p.region >= 0:
 			seen[p.region]++
+		case p.body > 0 && !p.section:
+			if class := g.s.Bodies[p.body].Class; class != g.s.Bodies[0].Class {
+				seen[g.count+class]++
+			}
 		}
 	}
 	return seen

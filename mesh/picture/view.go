@@ -122,7 +122,7 @@ var (
 
 const scoutSide = 160 // side in pixels of the trial pictures
 
-// choose returns the two views that together show most of the regions: the
+// choose returns the two views that together show most (see seen): the
 // first from outside, the second cut open or from another side.
 func choose(s *Scene, b mesh.Box, w, h int) [2]view {
 	small, widen := s.coarse(b)
@@ -145,14 +145,14 @@ func choose(s *Scene, b mesh.Box, w, h int) [2]view {
 	return [2]view{outside[first].centred(small.Bodies), open[second].centred(small.Bodies)}
 }
 
-// scout counts the pixels of each region in trial pictures of all the views.
+// scout counts what is seen in trial pictures of all the views.
 func (s *Scene) scout(views []view, widen float64, w, h int) [][]float64 {
 	g := s.stage(widen)
 	seen := make([][]float64, len(views))
 	var next atomic.Int64
 	par.Each(par.Workers(len(views), 1), func(int) {
 		for i := next.Add(1) - 1; int(i) < len(views); i = next.Add(1) - 1 {
-			seen[i] = g.regionsSeen(views[i], w, h)
+			seen[i] = g.seen(views[i], w, h)
 		}
 	})
 	return seen
