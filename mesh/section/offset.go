@@ -16,8 +16,8 @@ const (
 // cut off square at the distance of the offset.
 const MiterLimit = 5
 
-// ArcTolerance is the greatest distance of a rounded corner from its true arc;
-// millimetres. Arcs are inscribed: a rounded offset never reaches beyond the
+// ArcTolerance is the greatest distance of a rounded corner from its true arc,
+// up to a radius of a metre (a millionth of the radius beyond); millimetres. Arcs are inscribed: a rounded offset never reaches beyond the
 // true one.
 const ArcTolerance = 0.001
 
@@ -181,8 +181,8 @@ func arc(out []Point, v, m Point, sin, cos float64, n Point, d float64) []Point 
 	out = append(out, along(v, m, d))
 	// sagitta of a chord: d (1 - cos(step/2)) <= tolerance
 	step := math.Pi / 4
-	if ArcTolerance < d {
-		step = math.Min(step, 2*math.Acos(1-ArcTolerance/d))
+	if tol := math.Max(ArcTolerance, d*1e-6); tol < d {
+		step = math.Min(step, 2*math.Acos(1-tol/d))
 	}
 	k := int(math.Ceil(turn / step))
 	for i := 1; i < k; i++ {
