@@ -3,10 +3,11 @@ package meshtest
 import "math"
 
 // within returns how deep two triangles that pierce each other are in each
-// other, measured along their planes: the segment they have in common lies,
-// on one of them at least, nowhere further than this from the border. Two
-// large triangles that merely graze at their rims have next to none, however
-// far each reaches beyond the plane of the other.
+// other: the segment they have in common lies, on one of them at least,
+// nowhere further than r from the border, and the rim of that width stands out
+// of the other's plane by r times the sine of the angle between the planes.
+// Two large triangles that merely graze at their rims have next to none,
+// however far each reaches beyond the plane of the other.
 func within(a, b tri) float64 {
 	var ps [][3]float64
 	ps = append(ps, crossings(a, b)...)
@@ -23,12 +24,18 @@ func within(a, b tri) float64 {
 			}
 		}
 	}
-	return min(inlandOf(a, p, q), inlandOf(b, p, q))
+	m, n := normal2(a[0], a[1], a[2]), normal2(b[0], b[1], b[2])
+	sine := norm(outer(m, n)) / (norm(m) * norm(n))
+	return min(inlandOf(a, p, q), inlandOf(b, p, q)) * sine
 }
 
 func minus(p, q [3]float64) [3]float64 { return [3]float64{p[0] - q[0], p[1] - q[1], p[2] - q[2]} }
 
 func dot(p, q [3]float64) float64 { return p[0]*q[0] + p[1]*q[1] + p[2]*q[2] }
+
+func outer(p, q [3]float64) [3]float64 {
+	return [3]float64{p[1]*q[2] - p[2]*q[1], p[2]*q[0] - p[0]*q[2], p[0]*q[1] - p[1]*q[0]}
+}
 
 // crossings returns where edges of a go through the plane of b inside b, and
 // corners of a that are corners of b.
@@ -75,8 +82,7 @@ func inlandOf(a tri, p, q [3]float64) float64 {
 		l := norm(e) * norm(n)
 		side := func(x [3]float64) float64 {
 			r := minus(x, a[i])
-			c := [3]float64{e[1]*r[2] - e[2]*r[1], e[2]*r[0] - e[0]*r[2], e[0]*r[1] - e[1]*r[0]}
-			return dot(c, n) / l
+			return dot(outer(e, r), n) / l
 		}
 		dp[i], dq[i] = side(p), side(q)
 	}

@@ -7,7 +7,7 @@ import (
 )
 
 func TestRandomHousings(t *testing.T) {
-	n := 150
+	n := 60
 	if long() {
 		n = 3000
 	}
