@@ -8,8 +8,8 @@ import (
 
 // column draws the plain column of an opening in a thin wall. It follows the
 // profile of the jamb, if that is the same wall; else it stands upright.
-func (d *drawer) column(region section.Polygons) (*Web, bool) {
-	out := d.along(region)
+func (d *drawer) column() (*Web, bool) {
+	out := d.along()
 	if out == nil {
 		return nil, false
 	}
@@ -43,7 +43,7 @@ func (d *drawer) column(region section.Polygons) (*Web, bool) {
 
 // along returns the jamb's profile, set back on both faces and cut to the
 // opening; nil when the jamb is not of one thickness with the wall.
-func (d *drawer) along(region section.Polygons) section.Polygons {
+func (d *drawer) along() section.Polygons {
 	from, to := d.p.from(), d.p.to()
 	wide := to - from
 	top := d.p.top((from + to) / 2)
@@ -67,8 +67,7 @@ func (d *drawer) along(region section.Polygons) section.Polygons {
 	set := math.Max(d.p.set[0], d.p.set[1])
 	reach := top - d.site.Settings.Bed
 	lim := section.Polygons{{{from - reach, d.site.Settings.Bed}, {to + reach, d.site.Settings.Bed}, {to + reach, top + over}, {from - reach, top + over}}}
-	all := section.Intersect(section.Intersect(section.Offset(jamb, -set, section.Miter), lim), region)
-	out := d.pieces(all)
+	out := d.cut(section.Intersect(section.Offset(jamb, -set, section.Miter), lim))
 	if len(out) != 1 {
 		return nil
 	}

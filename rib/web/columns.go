@@ -78,7 +78,7 @@ func (r *raster) piece(i int, bottom float64) (area float64, ok bool) {
 	if lo >= c.under {
 		return 0, true
 	}
-	if r.d.site.forbidden(c.u, lo, c.under) {
+	if r.d.site.forbidden(c.u-r.g/2, c.u+r.g/2, math.Max(bottom-float64(r.d.rise*r.g/2), c.floor), c.under) {
 		return 0, false
 	}
 	return float64(r.g * (c.under - lo)), true

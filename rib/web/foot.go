@@ -110,7 +110,7 @@ func (d *drawer) clearLeg(u [2]float64, f *foot) (area float64, ok bool) {
 			}
 		}
 		under := s.lerp(d.under(s), mid)
-		if d.site.forbidden(mid, lo, under) {
+		if d.site.forbidden(x[0], x[1], lo, under) {
 			ok = false
 		}
 		area += math.Max(0, under-lo) * (x[1] - x[0])

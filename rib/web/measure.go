@@ -119,29 +119,53 @@ const (
 
 // gaps returns what is cut out of a notched crest: from one whole layer under
 // the lower boundary of the ceiling's first printed layer up into the part. It
-// corrects the contact of the crest.
+// corrects the contact of the crest. Each stretch of ceiling without a step
+// begins and ends with a nib.
 func (d *drawer) gaps(w *Web) section.Polygons {
 	s := &d.site.Settings
-	run := d.ends[1] - d.ends[0]
-	n := int(math.Ceil((run-nib)/(nib+gap) - 1e-9))
-	if n < 1 {
-		return nil
-	}
-	pitch := (run - nib) / float64(n)
 	var out section.Polygons
-	for i := range n {
-		a := d.ends[0] + float64(pitch*float64(i)) + nib
-		b := d.ends[0] + float64(pitch*float64(i+1))
-		d.stretch(a, b, func(sl *slab, u [2]float64) {
-			for _, st := range s.stairs(line{u, [2]float64{sl.lerp(sl.top, u[0]), sl.lerp(sl.top, u[1])}}) {
-				lo, hi := st.z-s.Layer, math.Max(sl.lerp(sl.top, st.u[0]), sl.lerp(sl.top, st.u[1]))+2*over
-				out = append(out, tidy(section.Path{{st.u[0], lo}, {st.u[1], lo}, {st.u[1], hi}, {st.u[0], hi}}))
+	for _, x := range d.even() {
+		run := x[1] - x[0]
+		n := int(math.Ceil((run-nib)/(nib+gap) - 1e-9))
+		if n < 1 {
+			continue
+		}
+		pitch := (run - nib) / float64(n)
+		for i := range n {
+			a := x[0] + float64(pitch*float64(i)) + nib
+			b := x[0] + float64(pitch*float64(i+1))
+			if b-a < s.Width {
+				continue
 			}
-		})
-		w.Crest -= b - a
+			d.stretch(a, b, func(sl *slab, u [2]float64) {
+				for _, st := range s.stairs(line{u, [2]float64{sl.lerp(sl.top, u[0]), sl.lerp(sl.top, u[1])}}) {
+					lo, hi := st.z-s.Layer, math.Max(sl.lerp(sl.top, st.u[0]), sl.lerp(sl.top, st.u[1]))+2*over
+					out = append(out, tidy(section.Path{{st.u[0], lo}, {st.u[1], lo}, {st.u[1], hi}, {st.u[0], hi}}))
+				}
+			})
+			w.Crest -= b - a
+		}
 	}
-	w.Cuts[len(w.Cuts)-1].Length = w.Crest
+	for i := range w.Cuts {
+		if w.Cuts[i].What == "crest" {
+			w.Cuts[i].Length = w.Crest
+		}
+	}
 	return section.Union(out, nil)
+}
+
+// even divides the crest where the ceiling steps by more than a layer.
+func (d *drawer) even() [][2]float64 {
+	var out [][2]float64
+	last := math.Inf(1)
+	d.stretch(d.ends[0], d.ends[1], func(s *slab, u [2]float64) {
+		if math.Abs(s.lerp(s.top, u[0])-last) > d.site.Settings.Layer {
+			out = append(out, u)
+		}
+		out[len(out)-1][1] = u[1]
+		last = s.lerp(s.top, u[1])
+	})
+	return out
 }
 
 // A stair is the lower boundary of the first printed layer over a stretch.

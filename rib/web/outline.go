@@ -100,7 +100,7 @@ func (s *Settings) layerBottom(z float64) float64 {
 	if z <= s.Bed+s.First/2 {
 		return s.Bed
 	}
-	k := math.Ceil((z-s.Bed-s.First)/s.Layer - 0.5 - 1e-9)
+	k := math.Max(0, math.Ceil((z-1e-4-s.Bed-s.First)/s.Layer-0.5))
 	return s.Bed + s.First + float64(k*s.Layer)
 }
 
@@ -250,16 +250,18 @@ func (d *drawer) side(end int, flank []section.Point) []section.Point {
 	steps := []section.Point{{f.end + f.dir*(tip[0]+over), foot}}
 	back := 0.0 // how far the web stays back; above a window it returns at the flank's lean
 	for r := f.row(foot); r >= 0; r-- {
+		lo, hi := f.start-f.step*float64(r+1), f.start-f.step*float64(r)
+		was := back
 		back = math.Max(0, back-f.step/d.rise)
 		if !f.wall[r] {
-			back = d.site.Settings.Setback
+			was, back = d.site.Settings.Setback, d.site.Settings.Setback
 		}
-		u := f.end + f.dir*(f.out[r]+over)
-		if back > 0 {
-			u = f.end - f.dir*back
+		a, b := f.end-f.dir*was, f.end-f.dir*back
+		if was == 0 {
+			a = f.end + f.dir*(f.out[r]+over)
+			b = a
 		}
-		lo, hi := f.start-f.step*float64(r+1), f.start-f.step*float64(r)
-		steps = append(steps, section.Point{u, math.Max(lo, foot)}, section.Point{u, hi})
+		steps = append(steps, section.Point{a, math.Max(lo, foot)}, section.Point{b, hi})
 	}
 	steps = append(steps, section.Point{f.end + f.dir*over, f.start + over})
 	return append(reversed(steps), reversed(flank)...)

@@ -11,15 +11,25 @@ import (
 // stays clear of any and holds only where it reaches all.
 type planes struct{ any, all section.Polygons }
 
-func newPlanes(s [3]section.Polygons) planes {
+func newPlanes(s [3]section.Polygons, width float64) planes {
 	if same(s[0], s[1]) && same(s[1], s[2]) {
-		return planes{s[1], s[1]}
+		p := closed(s[1], width)
+		return planes{p, p}
 	}
 	return planes{
-		any: section.Union(section.Union(s[0], s[1]), s[2]),
-		all: section.Intersect(section.Intersect(s[0], s[1]), s[2]),
+		any: closed(section.Union(section.Union(s[0], s[1]), s[2]), width),
+		all: closed(section.Intersect(section.Intersect(s[0], s[1]), s[2]), width),
 	}
 }
+
+// closed fills what is narrower than a bead: no web goes into such a slot.
+func closed(p section.Polygons, width float64) section.Polygons {
+	grown := section.Offset(p, width/2, section.Miter)
+	return section.Union(p, section.Offset(grown, -width/2, section.Miter))
+}
+
+// oneBody says whether all three sections are the same.
+func (p planes) oneBody() bool { return same(p.any, p.all) }
 
 func same(a, b section.Polygons) bool {
 	if len(a) != len(b) {
@@ -36,16 +46,6 @@ func same(a, b section.Polygons) bool {
 		}
 	}
 	return true
-}
-
-// room returns where a web may be drawn: everything but the part's inside
-// deeper than the embed. A wall oblique to the web holds only where it is there
-// on both faces of the web.
-func (p planes) room(s *Settings) section.Polygons {
-	lo, hi := bounds(p.any)
-	m := 100.0
-	box := section.Polygons{{{lo[0] - m, s.Bed}, {hi[0] + m, s.Bed}, {hi[0] + m, hi[1] + m}, {lo[0] - m, hi[1] + m}}}
-	return section.Subtract(box, section.Offset(p.all, -s.Embed, section.Miter))
 }
 
 // stands says whether a web may stand on the floor at a point: the caller calls
@@ -70,7 +70,7 @@ const oblique = 2.75
 // stray returns a point where a web enters the part on one of its faces and
 // hangs out of it on another, as at the end of a wall that it grazes.
 func (s *Site) stray(outline section.Polygons) *PlaceError {
-	if same(s.Sections[0], s.Sections[1]) && same(s.Sections[1], s.Sections[2]) {
+	if s.planes.oneBody() {
 		return nil
 	}
 	in := section.Intersect(outline, s.planes.any)
@@ -104,5 +104,5 @@ func (s *Site) narrow() {
 	for k := range s.Sections {
 		s.Sections[k] = within(s.Sections[k], from-m, to+m)
 	}
-	s.planes = newPlanes(s.Sections)
+	s.planes = newPlanes(s.Sections, s.Settings.Width)
 }

@@ -13,7 +13,6 @@ import (
 // finds no braces comes without any: see [Web.Brace].
 func Shape(site Site) (*Web, error) {
 	site.narrow()
-	region := site.planes.room(&site.Settings)
 	var parts []*Web
 	for _, iv := range site.Under {
 		ps, err := profiles(&site, iv)
@@ -21,7 +20,7 @@ func Shape(site Site) (*Web, error) {
 			return nil, err
 		}
 		for i := range ps {
-			w, err := shapeOne(&site, &ps[i], region)
+			w, err := shapeOne(&site, &ps[i])
 			if err != nil {
 				return nil, err
 			}
@@ -56,14 +55,14 @@ const (
 
 // shapeOne shapes the web of one profile: the schemes that promise most are
 // drawn and braced, and the cheapest of them is taken.
-func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
+func shapeOne(site *Site, p *profile) (*Web, error) {
 	d, err := newDrawer(site, p)
 	if err != nil {
 		return nil, err
 	}
 	var all []scheme
 	if site.Column && site.Jamb != nil {
-		if w, ok := d.column(region); ok {
+		if w, ok := d.column(); ok {
 			d.complete(w)
 			if e := site.stray(w.Outline); e != nil {
 				return nil, e
@@ -83,7 +82,7 @@ func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
 	}
 	var best, second *Web
 	for i := range all[:min(len(all), tried)] {
-		w, e := d.web(&all[i], region)
+		w, e := d.web(&all[i])
 		switch {
 		case e != nil:
 			err = e
@@ -106,7 +105,7 @@ func shapeOne(site *Site, p *profile, region section.Polygons) (*Web, error) {
 }
 
 // web draws a scheme and braces it.
-func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
+func (d *drawer) web(sc *scheme) (*Web, error) {
 	e := *d
 	w := &Web{settings: d.site.Settings, column: d.site.Column, ceilings: []profile{*d.p}}
 	sc = e.standOff(sc)
@@ -114,7 +113,7 @@ func (d *drawer) web(sc *scheme, region section.Polygons) (*Web, error) {
 	if low == nil {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
 	}
-	w.Outline = e.pieces(section.Intersect(section.Polygons{e.ring(low)}, region))
+	w.Outline = e.cut(section.Polygons{e.ring(low)})
 	if len(w.Outline) == 0 {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
 	}
@@ -169,6 +168,34 @@ func (d *drawer) standOff(sc *scheme) *scheme {
 		}
 	}
 	return &out
+}
+
+// cut cuts what was drawn too large to the room below the ceiling, and lets what
+// is left enter the part by the embed wherever it touches it, over the web's
+// whole thickness.
+func (d *drawer) cut(drawn section.Polygons) section.Polygons {
+	s := &d.site.Settings
+	pl := d.site.planes
+	lo, hi := bounds(drawn)
+	drawn = section.Intersect(drawn, section.Polygons{{{lo[0] - 1, s.Bed}, {hi[0] + 1, s.Bed}, {hi[0] + 1, hi[1] + 1}, {lo[0] - 1, hi[1] + 1}}})
+	body := d.pieces(section.Subtract(drawn, pl.any))
+	if len(body) == 0 {
+		return nil
+	}
+	reach := s.Embed
+	if !pl.oneBody() {
+		reach += math.Max(s.Width/2, math.Max(d.faces[0].skew, d.faces[1].skew))
+	}
+	grown := section.Offset(body, reach, section.Miter)
+	out := section.Intersect(grown, section.Union(drawn, within(pl.any, lo[0]-5, hi[0]+5)))
+	out = within(out, lo[0], hi[0]) // not along the ceiling, past a free end
+	if d.site.Column {
+		out = section.Intersect(out, drawn)
+	}
+	if !pl.oneBody() {
+		out = section.Subtract(out, section.Offset(within(pl.all, lo[0]-5, hi[0]+5), -s.Embed, section.Miter))
+	}
+	return d.pieces(out)
 }
 
 // pieces returns the outer rings that hang under the ceiling, with their

@@ -17,8 +17,9 @@ type face struct {
 	start float64 // height of the first row's top
 	step  float64 // height of a row
 	out   []float64
-	wall  []bool // material to spring from; out is then its distance outwards
-	thick []bool // the same, and deep enough to take the embed
+	wall  []bool  // material to spring from; out is then its distance outwards
+	thick []bool  // the same, and deep enough to take the embed
+	skew  float64 // how much further away the wall may be on one face of the web
 }
 
 // row returns the index of the row at height z, clamped.
@@ -84,6 +85,7 @@ func readFace(site *Site, p *profile, end int) *face {
 		ok = ok && d <= may && d < follow && site.grounded(f.end+f.dir*(d+inside), z)
 		if ok {
 			x = d
+			f.skew = math.Max(f.skew, behind-d)
 		}
 		f.out = append(f.out, x)
 		f.wall = append(f.wall, ok)
@@ -150,11 +152,11 @@ func crossings(p section.Polygons, z0, step float64, n int, from, to float64) []
 // grounded asks the caller.
 func (s *Site) grounded(u, z float64) bool { return s.Grounded == nil || s.Grounded(u, z) }
 
-// forbidden says whether a point lies in a box that legs and corbels keep out
-// of.
-func (s *Site) forbidden(u, zlo, zhi float64) bool {
+// forbidden says whether a range of run and height meets a box that legs and
+// corbels keep out of.
+func (s *Site) forbidden(u0, u1, zlo, zhi float64) bool {
 	for _, b := range s.Forbidden {
-		if u > b.U[0] && u < b.U[1] && zhi > b.Z[0] && zlo < b.Z[1] {
+		if u1 > b.U[0] && u0 < b.U[1] && zhi > b.Z[0] && zlo < b.Z[1] {
 			return true
 		}
 	}
