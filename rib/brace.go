@@ -275,9 +275,19 @@ func (b *bracer) chain(i int, u float64, layer int) *chain {
 	var tips [2][2]section.Point
 	for k, side := range []float64{-1, 1} {
 		last := t
+		from := b.lines[t.web]
+		way := section.Point{float64(-side * from.dir[1]), float64(side * from.dir[0])}
+		if b.column {
+			way = b.along(i, side)
+		}
 		for {
-			next, tip, wall := b.step(last, side, layer, depth)
+			next, tip, wall := b.step(last, way, layer, depth)
 			if next != nil {
+				if b.column {
+					way, _ = unit(b.lines[last.web].at(last.u), b.lines[next.web].at(next.u))
+				} else if n := b.lines[next.web]; float64(n.dir[0]*-way[1])+float64(n.dir[1]*way[0]) != 0 {
+					way = n.across(way)
+				}
 				last = *next
 				if side > 0 {
 					c.ties = append(c.ties, last)
@@ -295,7 +305,7 @@ func (b *bracer) chain(i int, u float64, layer int) *chain {
 	}
 	c.plan = b.outline(c, tips)
 	for k := range c.ends {
-		c.ends[k] = section.Point{(tips[k][0][0] + tips[k][1][0]) / 2, (tips[k][0][1] + tips[k][1][1]) / 2}
+		c.ends[k] = section.Point{micron((tips[k][0][0] + tips[k][1][0]) / 2), micron((tips[k][0][1] + tips[k][1][1]) / 2)}
 	}
 	if b.fouls(c) {
 		return nil
@@ -306,9 +316,9 @@ func (b *bracer) chain(i int, u float64, layer int) *chain {
 // step goes from one tie to the next thing beside it: a neighbouring web, or a
 // wall, whose two tips it returns (at the small and at the great run of the
 // strip). Without either within a bay the tips lie just inside the web.
-func (b *bracer) step(t tie, side float64, layer int, depth float64) (next *tie, tip [2]section.Point, wall bool) {
+func (b *bracer) step(t tie, way section.Point, layer int, depth float64) (next *tie, tip [2]section.Point, wall bool) {
 	from := b.lines[t.web]
-	out := axis{from.at(t.u), section.Point{float64(-side * from.dir[1]), float64(side * from.dir[0])}}
+	out := axis{from.at(t.u), way}
 	reach := b.s.Spacing + 2*b.s.Width
 	var use [2]float64
 	for k, u := range []float64{t.use.from, t.use.to} {
@@ -346,6 +356,41 @@ func (b *bracer) step(t tie, side float64, layer int, depth float64) (next *tie,
 		tip[k] = axis{from.at(u), out.dir}.at(v)
 	}
 	return nil, tip, wall
+}
+
+// across is the normal of a rib that points the way.
+func (r ribLine) across(way section.Point) section.Point {
+	n := section.Point{-r.dir[1], r.dir[0]}
+	if float64(n[0]*way[0])+float64(n[1]*way[1]) < 0 {
+		n = section.Point{-n[0], -n[1]}
+	}
+	return n
+}
+
+// along is the direction of the wall at a column, to the left of the rib for
+// side 1 and to the right for -1: toward the next column there, or away from
+// the last one.
+func (b *bracer) along(i int, side float64) section.Point {
+	r := b.lines[i]
+	p := r.at(r.under.mid())
+	n := section.Point{float64(-side * r.dir[1]), float64(side * r.dir[0])}
+	near, back := math.Inf(1), math.Inf(1)
+	way := n
+	for j, o := range b.lines {
+		if j == i {
+			continue
+		}
+		q := o.at(o.under.mid())
+		d, l := unit(p, q)
+		ahead := float64(d[0]*n[0])+float64(d[1]*n[1]) > 0
+		switch {
+		case ahead && l < near:
+			near, way = l, d
+		case !ahead && l < back && math.IsInf(near, 1):
+			back, way = l, section.Point{-d[0], -d[1]}
+		}
+	}
+	return way
 }
 
 // meet finds where a ray crosses another rib: its run there and the distance.

@@ -136,7 +136,7 @@ func (m *maker) ceiling(c *span.Ceiling) (CeilingPlan, error) {
 func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 	why = "no layout of ribs carries it"
 	judged := 0
-	all := b.layouts()
+	all := newSieve(b.view).sift(b.layouts())
 	for k := range all {
 		l := &all[k]
 		if len(good) > 0 && l.cost > 1.15*good[0].layout.cost && (len(good) >= 2 || l.cost > 1.6*good[0].layout.cost) {
@@ -153,6 +153,9 @@ func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 		if err != nil {
 			return nil, "", err
 		}
+		if debug {
+			fmt.Printf("judged %d: %v %s cost %.0f\n", k, ok, l.words, l.cost)
+		}
 		if !ok {
 			continue
 		}
@@ -161,7 +164,7 @@ func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 			why = fault
 			continue
 		}
-		if len(t.webs) < len(l.lines) || true {
+		if t.gaps() {
 			ok, err := m.carries(b, t.contact)
 			if err != nil {
 				return nil, "", err
@@ -170,6 +173,9 @@ func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 				why = "ribs that can stand there do not carry all of it"
 				continue
 			}
+		}
+		if debug {
+			fmt.Printf("   drawn: %.0f rank %.0f loose %v\n", t.volume, t.rank(), t.loose)
 		}
 		good = append(good, t)
 	}
@@ -258,8 +264,24 @@ func (t *trial) brace(b *shaper, s *slices, column bool) {
 	t.chains = br.chains
 }
 
+// gaps tells whether the webs hold less of the ceiling than their lines
+// promised, by more than the setback at ends that do not hold.
+func (t *trial) gaps() bool {
+	for i, r := range t.layout.lines {
+		w := t.webs[i]
+		if w == nil {
+			return true
+		}
+		lo, hi := box(w.Outline)
+		if lo[0] > r.under.from+0.6 || hi[0] < r.under.to-0.6 {
+			return true
+		}
+	}
+	return false
+}
+
 // rank is what a drawn layout costs: its volume, what cutting is worth, and
-// half as much again for every web that could not be made steady.
+// twice as much again for every web that could not be made steady.
 func (t *trial) rank() float64 {
 	r := t.volume
 	for _, w := range t.webs {
@@ -268,7 +290,7 @@ func (t *trial) rank() float64 {
 		}
 	}
 	for _, i := range t.loose {
-		r += t.webs[i].Volume / 2
+		r += 2 * t.webs[i].Volume
 	}
 	return r
 }
@@ -320,3 +342,5 @@ func (m *maker) obstacles(c *span.Ceiling) []obstacle {
 	}
 	return out
 }
+
+var debug bool

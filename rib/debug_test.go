@@ -1,0 +1,5 @@
+package rib
+
+import "os"
+
+func init() { debug = os.Getenv("RIB_DEBUG") != "" }
