@@ -14,6 +14,7 @@ const (
 	braceClear = 5.0  // kept off ceilings and crests
 	braceEnd   = 0.2  // how far a brace's end enters a wall
 	braceLeast = 0.8  // of depth that a web must offer a brace: two beads
+	braceSkew  = 0.4  // how far along the next web for the way to it
 )
 
 // A tie is a place where a brace passes through a web: the run of its middle
@@ -238,19 +239,26 @@ func (b *bracer) tie(i int, u float64, layer int, depth float64) (tie, bool) {
 		return tie{}, false
 	}
 	best := tie{web: i}
-	ok := false
+	near := math.Inf(1)
 	for _, p := range across(w.Outline, z0) {
 		for _, q := range across(w.Outline, z1) {
 			s := stretch{max(p.from, q.from) + braceInset, min(p.to, q.to) - braceInset}
-			if !math.IsInf(depth, 1) {
-				s = stretch{max(s.from, u-depth/2), min(s.to, u+depth/2)}
+			if s.length() < braceLeast {
+				continue
 			}
-			if s.length() >= braceLeast && s.length() > best.use.length() {
-				best.use, best.u, ok = s, s.mid(), true
+			if !math.IsInf(depth, 1) {
+				// As near to u as the piece of web there allows.
+				d := min(depth, s.length())
+				mid := min(max(u, s.from+d/2), s.to-d/2)
+				s = stretch{mid - d/2, mid + d/2}
+			}
+			if d := math.Abs(s.mid() - u); d < near {
+				near = d
+				best.use, best.u = s, s.mid()
 			}
 		}
 	}
-	return best, ok
+	return best, !math.IsInf(near, 1)
 }
 
 // across returns the stretches of an outline at a height.
@@ -338,7 +346,7 @@ func (b *bracer) step(t tie, way section.Point, layer int, depth float64) (next 
 			continue
 		}
 		n, ok := b.tie(j, v, layer, depth)
-		if !ok || d >= near || !b.column && math.Abs(n.u-v) > 1.5 {
+		if !ok || d >= near || !b.column && math.Abs(n.u-v) > braceSkew*d {
 			continue
 		}
 		near, next = d, &n
@@ -346,16 +354,63 @@ func (b *bracer) step(t tie, way section.Point, layer int, depth float64) (next 
 	if next != nil {
 		return next, tip, false
 	}
-	skew := math.Abs(use[0] - use[1])
-	wall = !math.IsInf(use[0], 1) && !math.IsInf(use[1], 1) && skew < 2*max(1, t.use.length())
-	for k, u := range []float64{t.use.from, t.use.to} {
-		v := b.s.Width/2 - braceInset
-		if wall {
-			v = use[k] + braceEnd
+	for _, w := range b.ways(t, way, reach) {
+		if tip, ok := b.reachWall(t, w, layer, reach); ok {
+			return nil, tip, true
 		}
-		tip[k] = axis{from.at(u), out.dir}.at(v)
 	}
-	return nil, tip, wall
+	for k, u := range []float64{t.use.from, t.use.to} {
+		tip[k] = axis{from.at(u), way}.at(b.s.Width/2 - braceInset)
+	}
+	return nil, tip, false
+}
+
+// turns are the angles, in degrees, at which the end of a brace looks for a
+// wall: straight on first, then as diagonals.
+var turns = []float64{0, 2, -2, 4, -4, 6, -6, 8, -8, 10, -10, 12, -12, 15, -15, 20, -20, 30, -30, 45, -45, 55, -55}
+
+// ways are the directions in which the end of a brace looks for a wall: from a
+// column first to the middle of the jambs that hold the ceiling.
+func (b *bracer) ways(t tie, way section.Point, reach float64) []section.Point {
+	var out []section.Point
+	if b.column {
+		p := b.lines[t.web].at(t.u)
+		for _, h := range b.c.Held {
+			q, r := h[0], h[len(h)-1]
+			d, l := unit(p, section.Point{(q[0] + r[0]) / 2, (q[1] + r[1]) / 2})
+			if l > 0 && l < reach+3 && float64(d[0]*way[0])+float64(d[1]*way[1]) > 0.5 {
+				out = append(out, d)
+			}
+		}
+	}
+	for _, a := range turns {
+		out = append(out, turned(way, a))
+	}
+	return out
+}
+
+// turned turns a direction by degrees.
+func turned(d section.Point, deg float64) section.Point {
+	if deg == 0 {
+		return d
+	}
+	h := heading(deg * math.Pi / 180)
+	return section.Point{float64(d[0]*h[0]) - float64(d[1]*h[1]), float64(d[0]*h[1]) + float64(d[1]*h[0])}
+}
+
+// reachWall prolongs a brace from a tie to a wall, and returns its two tips
+// inside it.
+func (b *bracer) reachWall(t tie, way section.Point, layer int, reach float64) (tip [2]section.Point, ok bool) {
+	from := b.lines[t.web]
+	var d [2]float64
+	for k, u := range []float64{t.use.from, t.use.to} {
+		a := axis{from.at(u), way}
+		if d[k], ok = b.toWall(a, layer, reach); !ok {
+			return tip, false
+		}
+		tip[k] = a.at(d[k] + braceEnd)
+	}
+	return tip, math.Abs(d[0]-d[1]) < 2*max(1, t.use.length())
 }
 
 // across is the normal of a rib that points the way.

@@ -7,13 +7,14 @@ import "math"
 // be worth: so that of two layouts with the same material the one with less to
 // cut is chosen, and material decides otherwise.
 const (
-	cutWeight  = 0.15 // mm3 per mm of crest cut
+	cutWeight  = 0.5  // mm3 per mm of crest cut
 	ribWeight  = 1.0  // mm3 per rib: one more thing to take out
 	legDepth   = 6.0  // depth of a leg, mm
 	crestBand  = 2.0  // height of the band under the ceiling, mm
 	braceDepth = 3.5  // depth of a brace beyond a thin wall, mm
 	thinWall   = 6.0  // walls up to this get plain columns
-	freeLength = 30.0 // of a leg between braces, mm
+	freeLength = 16.0 // of a leg between braces, mm
+	oblique    = 1.03 // for ribs that run neither along nor across a wall
 )
 
 // flank is the rise of an arch flank for its run: one degree steeper than the
@@ -25,6 +26,9 @@ func (v *view) cost(l layout) float64 {
 	var sum float64
 	for _, r := range l.lines {
 		sum += v.lineCost(r, l.bay)
+	}
+	if l.oblique {
+		sum *= oblique
 	}
 	return sum
 }
@@ -60,9 +64,6 @@ func webArea(l, high float64, hold [2]bool, rise, pitch float64) (area float64, 
 	}
 	for legs := 0; legs <= 6; legs++ {
 		halves := walls + 2*legs
-		if walls < 2 && legs > 0 {
-			halves -= 2 - walls // the outermost leg stands at the free end
-		}
 		if halves == 0 {
 			continue
 		}

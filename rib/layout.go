@@ -15,9 +15,11 @@ type layout struct {
 	words string  // "4 ribs"
 	bay   float64 // clear distance between neighbours
 	lines []ribLine
-	chain bool    // neighbours in lines are neighbours in the part
-	cost  float64 // see cost.go
-	order int     // of generation: decides ties
+	kind  string // layouts alike but for their direction share it
+	// oblique families run neither along nor across a long side.
+	oblique bool
+	cost    float64 // see cost.go
+	order   int     // of generation: decides ties
 }
 
 // A ribLine is one rib in plan: an axis and the stretch of it under the
@@ -38,23 +40,34 @@ type view struct {
 	s     Settings
 	sv    span.Settings
 	least float64 // shortest stretch that is worth a rib: a bead
+	thin  float64 // width of a strip in the opening of a thin wall, else 0
 }
 
 func newView(c *span.Ceiling, at *probes, s Settings, sv span.Settings) *view {
-	return &view{c: c, foot: c.Footprint, at: at, s: s, sv: sv, least: s.Width}
+	v := &view{c: c, foot: c.Footprint, at: at, s: s, sv: sv, least: s.Width}
+	if len(section.Offset(v.foot, -thinWall/2, section.Round)) == 0 {
+		v.thin = v.depth()
+	}
+	return v
 }
 
 // layouts returns every candidate, cheapest first.
 func (v *view) layouts() []layout {
 	var out []layout
-	for _, d := range v.headings() {
-		out = append(out, v.families(d)...)
+	ways, walls := v.headings()
+	for i, d := range ways {
+		for _, l := range v.families(d) {
+			if l.oblique = i >= walls; !l.oblique {
+				l.kind += fmt.Sprint(" along wall ", i)
+			}
+			out = append(out, l)
+		}
 	}
 	out = append(out, v.crossCuts()...)
 	out = append(out, v.rings()...)
 	keep := out[:0]
 	for _, l := range out {
-		if len(l.lines) == 0 {
+		if len(l.lines) == 0 || v.lengthwise(l) {
 			continue
 		}
 		l.order = len(keep)
@@ -65,9 +78,21 @@ func (v *view) layouts() []layout {
 	return keep
 }
 
+// lengthwise tells whether ribs run along the opening of a thin wall, where
+// columns belong: in sight, shaky, and a long cut.
+func (v *view) lengthwise(l layout) bool {
+	for _, r := range l.lines {
+		if v.thin > 0 && r.under.length() > 1.7*v.thin+1 {
+			return true
+		}
+	}
+	return false
+}
+
 // headings are the directions that parallel families are tried in: 36 over the
-// half circle, and those along and across every long side of the footprint.
-func (v *view) headings() []section.Point {
+// half circle, and, first, those along and across every long side of the
+// footprint; of tells how many these are.
+func (v *view) headings() (ways []section.Point, of int) {
 	var total float64
 	type side struct{ angle, length float64 }
 	var sides []side
@@ -92,7 +117,6 @@ func (v *view) headings() []section.Point {
 		walls = append(walls, s)
 	}
 	sort.SliceStable(walls, func(i, j int) bool { return walls[i].length > walls[j].length })
-	var out []section.Point
 	seen := map[int]bool{}
 	add := func(a float64) {
 		k := int(math.Round(math.Mod(a+math.Pi, math.Pi) / math.Pi * 1800))
@@ -100,19 +124,20 @@ func (v *view) headings() []section.Point {
 			return
 		}
 		seen[k%1800] = true
-		out = append(out, heading(a))
+		ways = append(ways, heading(a))
 	}
 	for i, w := range walls {
-		if i == 8 || w.length < 0.04*total {
+		if i == 8 || w.length < 0.1*total {
 			break
 		}
 		add(w.angle)
 		add(w.angle + math.Pi/2)
 	}
+	of = len(ways)
 	for i := 0; i < 36; i++ {
 		add(float64(i) * math.Pi / 36)
 	}
-	return out
+	return ways, of
 }
 
 // families returns the parallel layouts of one direction: ribs with equal bays
@@ -158,7 +183,9 @@ func (v *view) families(d section.Point) []layout {
 					pos = append(pos, hi-inset)
 				}
 				if len(pos) > 0 {
-					out = append(out, v.parallel(a, pos, bay))
+					l := v.parallel(a, pos, bay)
+					l.kind = fmt.Sprint("family ", edge, k, n-least)
+					out = append(out, l)
 				}
 			}
 		}
@@ -168,7 +195,7 @@ func (v *view) families(d section.Point) []layout {
 
 // parallel cuts the footprint along parallels of an axis.
 func (v *view) parallel(a axis, pos []float64, bay float64) layout {
-	l := layout{bay: bay, chain: true}
+	l := layout{bay: bay}
 	for _, p := range pos {
 		b := a.shift(p)
 		for _, s := range v.stretches(b) {

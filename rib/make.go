@@ -14,8 +14,10 @@ import (
 // Limits of the search under one ceiling: judging costs more than anything
 // else, so it stops at the first few that carry.
 const (
-	enough   = 3   // valid layouts whose webs are drawn
-	patience = 120 // layouts judged before a ceiling is given up
+	enough   = 4   // valid layouts whose webs are drawn
+	first    = 30  // layouts judged when one is valid
+	patience = 150 // layouts judged before a ceiling is given up
+	alike    = 6   // failures after which layouts of the same kind are passed over
 )
 
 // Make plans the ribs for every ceiling of the survey that needs them. The
@@ -132,74 +134,91 @@ func (m *maker) ceiling(c *span.Ceiling) (CeilingPlan, error) {
 }
 
 // search judges layouts, cheapest first, and draws the webs of those that
-// carry, until there are enough. Without any it says what was in the way.
+// carry, until there are enough or what is left can hardly be cheaper. Those
+// with webs that no brace can steady are kept for when there is nothing else.
+// Without any it says what was in the way.
 func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 	why = "no layout of ribs carries it"
-	judged := 0
+	var shaky []*trial
+	failed := map[string]int{}
+	judged, best := 0, math.Inf(1)
 	all := newSieve(b.view).sift(b.layouts())
 	for k := range all {
 		l := &all[k]
-		if len(good) > 0 && l.cost > 1.15*good[0].layout.cost && (len(good) >= 2 || l.cost > 1.6*good[0].layout.cost) {
+		if judged >= patience || len(good) >= enough || len(good) > 0 && judged >= first || 0.8*l.cost > best {
 			break
 		}
-		if judged >= patience || len(good) >= enough || len(good) > 0 && judged >= patience/8 {
-			break
+		if failed[l.kind] >= alike {
+			continue
 		}
 		if err := m.ctx.Err(); err != nil {
 			return nil, "", err
 		}
 		judged++
-		ok, err := m.carries(b, contact(l, b.s.Width, nil))
+		l.lines = m.settle(b, l.lines)
+		ok, err := m.carries(b, contact(l, b.s, nil))
 		if err != nil {
 			return nil, "", err
 		}
-		if debug {
-			fmt.Printf("judged %d: %v %s cost %.0f\n", k, ok, l.words, l.cost)
-		}
 		if !ok {
+			failed[l.kind]++
 			continue
 		}
 		t, fault := m.try(b, l)
 		if t == nil {
 			why = fault
+			failed[l.kind]++
 			continue
 		}
-		if t.gaps() {
-			ok, err := m.carries(b, t.contact)
-			if err != nil {
-				return nil, "", err
-			}
-			if !ok {
-				why = "ribs that can stand there do not carry all of it"
-				continue
-			}
+		if ok, err = m.carries(b, t.contact); err != nil {
+			return nil, "", err
 		}
 		if debug {
-			fmt.Printf("   drawn: %.0f rank %.0f loose %v\n", t.volume, t.rank(), t.loose)
+			fmt.Printf("   drawn %s est %.0f: %.0f rank %.0f loose %v ok %v\n", l.words, l.cost, t.volume, t.rank(), t.loose, ok)
 		}
-		good = append(good, t)
+		switch {
+		case !ok:
+			why = "ribs that can stand there do not carry all of it"
+			failed[l.kind]++
+		case len(t.loose) > 0:
+			shaky = append(shaky, t)
+			failed[l.kind]++
+		default:
+			good = append(good, t)
+			best = min(best, t.rank())
+		}
+	}
+	if len(good) == 0 {
+		good = shaky
 	}
 	return good, why, nil
 }
 
-// contact is the region of plan that the ribs of a layout hold. Webs may be
-// nil while none is drawn: then the setback is kept from ends that do not hold.
-func contact(l *layout, width float64, webs []*web.Web) section.Polygons {
+// contact is the region of plan that the ribs of a layout hold: what is drawn,
+// or, while nothing is, the lines less the setback at ends that do not hold.
+func contact(l *layout, s Settings, webs []*web.Web) section.Polygons {
 	var out section.Polygons
 	for i, r := range l.lines {
-		s := r.under
-		if webs != nil {
+		u := r.under
+		if webs == nil {
+			if !r.hold[0] {
+				u.from += s.Setback
+			}
+			if !r.hold[1] {
+				u.to -= s.Setback
+			}
+		} else {
 			if webs[i] == nil {
 				continue
 			}
 			lo, hi := box(webs[i].Outline)
-			s.from, s.to = max(s.from, lo[0]), min(s.to, hi[0])
+			u = stretch{max(u.from, lo[0]), min(u.to, hi[0])}
 		}
-		if s.length() > 0 {
-			out = section.Union(out, section.Polygons{bar(r.axis, s, width)})
+		if u.length() > 0 {
+			out = append(out, bar(r.axis, u, s.Width))
 		}
 	}
-	return out
+	return section.Union(out, nil)
 }
 
 // carries judges ribs under a ceiling by the survey's own measure.
@@ -208,7 +227,7 @@ func (m *maker) carries(b *shaper, ribs section.Polygons) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	return j.Reach <= b.s.Spacing/2+0.1 && j.Hang <= b.sv.Ledge+0.1, nil
+	return j.Reach <= b.s.Spacing/2+0.05 && j.Hang <= b.sv.Ledge+0.02, nil
 }
 
 // try draws and braces the webs of a layout. A web that finds no place is left
@@ -234,7 +253,7 @@ func (m *maker) try(b *shaper, l *layout) (*trial, string) {
 	if n == 0 {
 		return nil, fault
 	}
-	t.contact = contact(l, b.s.Width, t.webs)
+	t.contact = contact(l, b.s, t.webs)
 	t.brace(b, m.slices, column)
 	for _, w := range t.webs {
 		if w != nil {
@@ -262,22 +281,6 @@ func (t *trial) brace(b *shaper, s *slices, column bool) {
 		t.loose = append(t.loose, index[i])
 	}
 	t.chains = br.chains
-}
-
-// gaps tells whether the webs hold less of the ceiling than their lines
-// promised, by more than the setback at ends that do not hold.
-func (t *trial) gaps() bool {
-	for i, r := range t.layout.lines {
-		w := t.webs[i]
-		if w == nil {
-			return true
-		}
-		lo, hi := box(w.Outline)
-		if lo[0] > r.under.from+0.6 || hi[0] < r.under.to-0.6 {
-			return true
-		}
-	}
-	return false
 }
 
 // rank is what a drawn layout costs: its volume, what cutting is worth, and

@@ -69,6 +69,12 @@ func ribbed(t testing.TB, m *mesh.Mesh, change func(*rib.Settings)) (*rib.Plan, 
 	for _, x := range v.Reasons {
 		t.Log("  ", x)
 	}
+	for _, c := range v.Found {
+		t.Logf("found %v reach %.2f at hang %.2f at %v z %v limit %.1f on %s held %d", c.Kind, c.Reach, c.Hang, c.HangAt, c.Z, c.Limit, c.On, len(c.Held))
+		for _, h := range c.Free {
+			t.Logf("   free %v", h)
+		}
+	}
 	if !v.Verified {
 		t.Errorf("not verified")
 	}

@@ -24,7 +24,7 @@ func (v *view) rings() []layout {
 		if n > 1 && bay < 2*w {
 			break
 		}
-		l := layout{bay: bay}
+		l := layout{bay: bay, kind: "ring"}
 		for k := 0; k < n; k++ {
 			inset := first + float64(float64(k)*(bay+w))
 			for _, ring := range section.Offset(section.Polygons{rim}, -inset, section.Round) {
@@ -65,8 +65,8 @@ func (v *view) rim() section.Path {
 	return ring
 }
 
-// depth is how far the footprint reaches in from its rim: the greatest inset
-// that leaves something, to a tenth of a millimetre.
+// depth is how wide the footprint is at its widest, to a tenth of a
+// millimetre: twice the greatest inset that leaves something.
 func (v *view) depth() float64 {
 	lo, hi := 0.0, 1.0
 	for hi < 1e3 && len(section.Offset(v.foot, -hi/2, section.Round)) > 0 {

@@ -58,7 +58,7 @@ func (v *view) crossCuts() []layout {
 
 // across cuts the footprint normal to the middle line at the given arcs.
 func (v *view) across(mid []section.Point, arc, pos []float64, wide float64) layout {
-	l := layout{chain: true}
+	l := layout{kind: "across"}
 	for _, s := range pos {
 		p := along(mid, arc, s)
 		t, d := unit(along(mid, arc, s-wide/2), along(mid, arc, s+wide/2))

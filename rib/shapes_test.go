@@ -1,0 +1,131 @@
+package rib_test
+
+import (
+	"math"
+	"os"
+	"testing"
+
+	"falsework/mesh"
+	mt "falsework/mesh/meshtest"
+	"falsework/mesh/union"
+)
+
+// A shape is a part that needs ribs, in one word and one solid.
+type shape struct {
+	name string
+	make func() *mesh.Mesh
+}
+
+// unite makes one solid of several that meet.
+func unite(ms ...*mesh.Mesh) *mesh.Mesh {
+	r, err := union.Combine(ms)
+	if err != nil {
+		panic(err)
+	}
+	return r
+}
+
+var shapes = []shape{
+	{"lintel", func() *mesh.Mesh { // 160 x 105 in a wall of 3
+		return mt.Blocks(mt.Add(0, 0, 0, 200, 3, 140), mt.Add(0, -20, 0, 200, 23, 3), mt.Cut(20, 0, 20, 180, 3, 125))
+	}},
+	{"doorway", func() *mesh.Mesh { // begins at the bed
+		return mt.Blocks(mt.Add(0, 0, 0, 160, 3, 120), mt.Cut(20, 0, 0, 140, 3, 100))
+	}},
+	{"bowed wall", func() *mesh.Mesh {
+		m := mt.Blocks(mt.Add(0, 0, 0, 200, 3, 140), mt.Cut(20, 0, 20, 180, 3, 125))
+		return mt.Bow(mt.Subdivide(m, 3), 200, 25)
+	}},
+	{"bent wall", func() *mesh.Mesh { // an L in plan, one window round the corner
+		return mt.Blocks(mt.Add(0, 0, 0, 120, 4, 100), mt.Add(0, 0, 0, 4, 120, 100),
+			mt.Cut(0, 0, 20, 90, 4, 80), mt.Cut(0, 0, 20, 4, 90, 80))
+	}},
+	{"roof on two sides", func() *mesh.Mesh {
+		return mt.Blocks(mt.Add(0, 0, 0, 120, 80, 63), mt.Cut(3, 0, 3, 117, 80, 60))
+	}},
+	{"roof on three sides", func() *mesh.Mesh {
+		return mt.Blocks(mt.Add(0, 0, 0, 150, 90, 123), mt.Cut(3, 3, 3, 147, 90, 120))
+	}},
+	{"roof on four sides", func() *mesh.Mesh { // with windows in the walls below
+		return mt.Blocks(mt.Add(0, 0, 0, 150, 110, 103), mt.Cut(3, 3, 3, 147, 107, 100),
+			mt.Cut(50, 0, 30, 100, 3, 70), mt.Cut(40, 107, 40, 100, 110, 80))
+	}},
+	{"low roof", func() *mesh.Mesh {
+		return mt.Blocks(mt.Add(0, 0, 0, 150, 90, 18), mt.Cut(3, 3, 3, 147, 90, 15))
+	}},
+	{"roof with a post", func() *mesh.Mesh {
+		return mt.Blocks(mt.Add(0, 0, 0, 160, 160, 63), mt.Cut(3, 0, 3, 157, 157, 60), mt.Add(75, 75, 0, 85, 85, 62))
+	}},
+	{"L-shaped roof", func() *mesh.Mesh {
+		return mt.Blocks(mt.Add(0, 0, 0, 160, 160, 63), mt.Cut(3, 3, 3, 157, 77, 60), mt.Cut(3, 3, 3, 77, 157, 60),
+			mt.Cut(80, 80, 0, 160, 160, 63), mt.Cut(60, 0, 10, 110, 3, 50))
+	}},
+	{"round roof with a post", func() *mesh.Mesh {
+		return mt.Revolve(96, [2]float64{0, 0}, [2]float64{8, 0}, [2]float64{8, 70}, [2]float64{77, 70},
+			[2]float64{77, 0}, [2]float64{80, 0}, [2]float64{80, 73}, [2]float64{0, 73})
+	}},
+	{"slope", func() *mesh.Mesh { // an underside 70 degrees from the vertical
+		m := mt.PrismIn(mt.Upright(0, 0, 0), 0, 60, [][2]float64{{0, 0}, {120, 0}, {120, 90}, {0, 90}}, [][2]float64{{5, 5}, {115, 5}, {115, 40}, {5, 80}})
+		return m
+	}},
+	{"shelf", func() *mesh.Mesh {
+		return mt.Blocks(mt.Add(0, 0, 0, 120, 4, 80), mt.Add(0, 4, 0, 120, 30, 4), mt.Add(0, 4, 50, 120, 34, 54))
+	}},
+	{"corner plate", func() *mesh.Mesh {
+		return mt.Blocks(mt.Add(0, 0, 0, 60, 4, 60), mt.Add(0, 0, 0, 4, 60, 60), mt.Add(4, 4, 40, 39, 39, 44))
+	}},
+	{"mushroom", func() *mesh.Mesh {
+		return mt.Revolve(72, [2]float64{0, 0}, [2]float64{12, 0}, [2]float64{12, 40}, [2]float64{45, 40}, [2]float64{45, 46}, [2]float64{0, 46})
+	}},
+	{"island", func() *mesh.Mesh { // a block hanging from a lintel
+		return mt.Blocks(mt.Add(0, 0, 0, 80, 20, 90), mt.Cut(10, 0, 5, 70, 20, 80), mt.Add(30, 0, 40, 50, 20, 85))
+	}},
+	{"tall slot", func() *mesh.Mesh {
+		return mt.Blocks(mt.Add(0, 0, 0, 120, 4, 230), mt.Add(0, -20, 0, 120, 24, 3), mt.Cut(15, 0, 10, 105, 4, 215))
+	}},
+	{"arch", func() *mesh.Mesh { // a segmental lintel, 120 wide, rise 15
+		var hole [][2]float64
+		hole = append(hole, [2]float64{20, 20}, [2]float64{140, 20})
+		for i := 0; i <= 24; i++ {
+			u := 140 - 5*float64(i)
+			x := (u - 80) / 60
+			hole = append(hole, [2]float64{u, 90 + 15*math.Sqrt(1-x*x)})
+		}
+		return mt.PrismIn(mt.Upright(0, 0, 0), 0, 4, [][2]float64{{0, 0}, {160, 0}, {160, 120}, {0, 120}}, hole)
+	}},
+	{"dome", func() *mesh.Mesh { // a round room under a dome, with a door
+		var p [][2]float64
+		p = append(p, [2]float64{0, 0}, [2]float64{60, 0}, [2]float64{60, 112}, [2]float64{0, 112})
+		for i := 0; i <= 24; i++ {
+			a := math.Pi / 2 * (1 - float64(i)/24)
+			p = append(p, [2]float64{56 * math.Cos(a), 52 + 56*math.Sin(a)})
+		}
+		p[4][0] = 0
+		p = append(p, [2]float64{56, 3}, [2]float64{0, 3})
+		m := mt.Revolve(96, p...)
+		r, err := union.Subtract(m, mt.Blocks(mt.Add(-20, -70, 3.1, 20, -30, 60)))
+		if err != nil {
+			panic(err)
+		}
+		return r.Mesh
+	}},
+}
+
+// Every shape ends verified, as it is and turned: a few of them by default, all
+// with FALSEWORK_LONG set.
+func TestShapes(t *testing.T) {
+	long := os.Getenv("FALSEWORK_LONG") != ""
+	quick := map[string]bool{"lintel": true, "doorway": true, "roof on three sides": true, "shelf": true, "bent wall": true}
+	for _, s := range shapes {
+		if !long && !quick[s.name] {
+			continue
+		}
+		t.Run(s.name, func(t *testing.T) {
+			m := s.make()
+			ribbed(t, m, nil)
+			if long {
+				t.Run("turned", func(t *testing.T) { ribbed(t, mt.TurnZ(m, 27), nil) })
+			}
+		})
+	}
+}
