@@ -29,7 +29,10 @@ func (m *Mesh) Audit(ctx context.Context) (*Audit, error) {
 		return nil, err
 	}
 	f := faults{of: map[FaultKind]*Fault{}, twins: map[int32]bool{}}
-	for _, c := range crowds {
+	for i, c := range crowds {
+		if i&0xfff == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		f.crowd(m, c, c.seat(m, a.Mates))
 	}
 	total, err := f.triangles(ctx, m, a)
@@ -41,7 +44,7 @@ func (m *Mesh) Audit(ctx context.Context) (*Audit, error) {
 		return nil, err
 	}
 	measureShells(m, a, total)
-	if err := nest(ctx, m, a.ShellOf, a.Shells); err != nil {
+	if err := nest(ctx, m, a); err != nil {
 		return nil, err
 	}
 	for _, s := range a.Shells {
@@ -126,17 +129,28 @@ func (f faults) crowd(m *Mesh, c crowd, left int) {
 		k = Unbalanced
 	}
 	f.add(k, 1, int(half/3), func() [3]float64 { return m.edgeMiddle(half) })
-	// Triangles with the same corners share all their edges; the one at the
-	// least corner's side counts them, so that they are counted once.
+	if len(c) == 1 {
+		return
+	}
+	// Triangles with the same corners share all their edges; they are counted
+	// at the side that joins their two least corners, and so once.
+	third := func(e halfEdge) int32 { return m.Triangles[e.code>>1/3][(e.code>>1%3+2)%3] }
+	seen := map[int32]bool{} // by third corner
 	for i, e := range c {
 		t := e.code >> 1 / 3
-		for _, d := range c[:i] {
-			if s := d.code >> 1 / 3; leastSide(m.Triangles[t], e.code) && sameCorners(m.Triangles[s], m.Triangles[t]) {
-				later := int(max(s, t))
-				f.twins[int32(later)] = true
-				f.add(Duplicate, 1, later, func() [3]float64 { return m.middle(later) })
-				break
-			}
+		if !leastSide(m.Triangles[t], e.code) {
+			continue
+		}
+		var again bool
+		if len(c) < 8 {
+			again = slices.ContainsFunc(c[:i], func(d halfEdge) bool { return third(d) == third(e) })
+		} else {
+			again = seen[third(e)]
+			seen[third(e)] = true
+		}
+		if again {
+			f.twins[t] = true
+			f.add(Duplicate, 1, int(t), func() [3]float64 { return m.middle(int(t)) })
 		}
 	}
 }
@@ -146,12 +160,6 @@ func (f faults) crowd(m *Mesh, c crowd, left int) {
 func leastSide(t [3]int32, code int32) bool {
 	c := int(code >> 1 % 3)
 	return max(t[c], t[next(c)]) < t[(c+2)%3]
-}
-
-func sameCorners(s, t [3]int32) bool {
-	slices.Sort(s[:])
-	slices.Sort(t[:])
-	return s == t
 }
 
 // triangles counts degenerate triangles and pairs that lie back to back, and

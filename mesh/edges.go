@@ -33,6 +33,9 @@ type halfEdge struct {
 	code  int32 // half-edge number times two, plus one when it runs from greater to lesser
 }
 
+// maxCrowd is the most triangles at an edge that are paired.
+const maxCrowd = 64
+
 // A crowd is all the half-edges of an edge that are not exactly two, one each
 // way.
 type crowd []halfEdge
@@ -147,7 +150,13 @@ func matchBucket(b []halfEdge, mates Mates, crowds []crowd) []crowd {
 // their own.
 func (c crowd) seat(m *Mesh, mates Mates) (left int) {
 	set := func(g, h int32) { mates[g/3][g%3] = h }
-	if len(c) == 2 {
+	switch {
+	case len(c) == 1 || len(c) > maxCrowd:
+		for _, e := range c {
+			set(e.code>>1, None)
+		}
+		return len(c)
+	case len(c) == 2:
 		g, h := c[0].code>>1, c[1].code>>1
 		set(g, Crooked(h))
 		set(h, Crooked(g))

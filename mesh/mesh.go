@@ -5,8 +5,9 @@
 // Start reading at [Mesh], then [Weld] (triangles of a file made a mesh),
 // [Mesh.Audit] (what is wrong with it) and [Mesh.Orient]. The sub-packages
 // each own one trade: stl (files), atomicfile (files replaced whole), mend
-// (repairs that are certain), field (surfaces drawn anew), section (plane cuts and polygons), exact (predicates), union (solids made one),
-// picture (stills), meshtest (made solids and the validator for tests).
+// (repairs that are certain), field (surfaces drawn anew), section (plane
+// cuts and polygons), exact (predicates), union (solids made one), picture
+// (stills), meshtest (made solids and the validator for tests).
 package mesh
 
 import (

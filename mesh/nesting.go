@@ -15,7 +15,14 @@ import (
 // outermost vertices, but for those that lie on the other's surface, are all
 // inside by the winding number along a ray. Shells that cross each other so
 // count as side by side.
-func nest(ctx context.Context, m *Mesh, of []int32, shells []Shell) error {
+//
+// Where no closed shell faces inwards there is nothing to tell apart, and
+// depths stay 0.
+func nest(ctx context.Context, m *Mesh, a *Audit) error {
+	of, shells := a.ShellOf, a.Shells
+	if !slices.ContainsFunc(shells, func(s Shell) bool { return s.Closed && s.Volume < 0 }) {
+		return ctx.Err()
+	}
 	var tree rtree.RTreeG[int32]
 	closed := 0
 	for id, s := range shells {

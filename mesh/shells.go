@@ -11,7 +11,7 @@ type Shell struct {
 	Volume    float64 // signed, cubic millimetres; of a closed shell negative when inside out
 	Area      float64 // square millimetres
 	Bounds    Box
-	Depth     int // closed shells that hold all of this one; 0 for open shells
+	Depth     int // closed shells that hold all of this one; 0 for open shells, and for all where none faces inwards
 }
 
 // Cavity tells whether the shell bounds a hollow: it faces inwards and lies

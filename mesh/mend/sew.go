@@ -35,6 +35,9 @@ func (w *work) sew() error {
 			return nil
 		}
 		to, n, first, moved := w.near(w.rim(), reach)
+		if w.ctx.Err() != nil {
+			return w.ctx.Err()
+		}
 		if n == 0 {
 			continue
 		}
@@ -67,7 +70,10 @@ func (w *work) sew() error {
 func (w *work) near(vs []int32, reach float64) (to func(int32) int32, n int, first int32, moved float64) {
 	g := grid{cell: 2 * reach, at: make(map[[3]int64][]int32, len(vs))}
 	moves := map[int32]int32{}
-	for _, v := range vs {
+	for i, v := range vs {
+		if i&0xfff == 0 && w.ctx.Err() != nil {
+			break
+		}
 		p := wide(w.m.Vertices[v])
 		best, at := math.Inf(1), int32(-1)
 		g.around(p, reach, func(u int32) {

@@ -16,6 +16,9 @@ func (w *work) split() error {
 		return nil
 	}
 	cuts := w.cuts()
+	if w.ctx.Err() != nil {
+		return w.ctx.Err()
+	}
 	w.useful(cuts)
 	n := 0
 	for _, ps := range cuts {
