@@ -27,7 +27,7 @@ const maxRim = 200
 // a missing triangle that continues the facet beside it; a gap in a plane
 // facet. A lid that would be as large as a wall is not certain, and left.
 func (w *work) fill() error {
-	if !w.has(mesh.OpenEdge) {
+	if !w.has(mesh.OpenEdge) || w.torn() {
 		return nil
 	}
 	holes := w.holes()

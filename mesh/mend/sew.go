@@ -25,6 +25,13 @@ func (w *work) rim() []int32 {
 	return vs
 }
 
+// torn tells whether, of a large surface, so many edges are open that no
+// mend of single places can help.
+func (w *work) torn() bool {
+	f := w.a.Fault(mesh.OpenEdge)
+	return f != nil && f.Count > 10000 && f.Count > len(w.m.Triangles)/4
+}
+
 // sew closes hairline seams: vertices on open edges that lie closer together
 // than the tolerance become one. The least distances go first, so that no
 // more is moved than needed, and a pass that does not help is undone. The

@@ -12,7 +12,7 @@ import (
 // the tolerance, is split at them where that makes edges that others have
 // too. No vertex moves; the edge bends by the tolerance at most.
 func (w *work) split() error {
-	if !w.has(mesh.OpenEdge) {
+	if !w.has(mesh.OpenEdge) || w.torn() {
 		return nil
 	}
 	cuts := w.cuts()
