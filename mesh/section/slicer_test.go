@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand"
+	"sync"
 	"testing"
 
 	"falsework/mesh"
@@ -197,4 +198,27 @@ func TestVolumeFromSections(t *testing.T) {
 		v += mustAt(t, s, 3-r+(float64(i)+0.5)*2*r/n).Area() * 2 * r / n
 	}
 	near(t, "volume over the ball's", v/(4*math.Pi/3*r*r*r), 1, 0.003)
+}
+
+// Many goroutines may cut at once and get what one gets.
+func TestConcurrentCuts(t *testing.T) {
+	m := sphere([3]float64{0, 0, 0}, 10, 30)
+	s, c := NewSlicer(m), NewCutter(m)
+	l := Line{Point{1, 2}, Point{0.6, 0.8}}
+	wantAt, _ := s.At(3)
+	wantCut, _ := c.At(l)
+	var wg sync.WaitGroup
+	for range 8 {
+		wg.Go(func() {
+			for range 5 {
+				if p, _ := s.At(3); !same(p, wantAt) {
+					t.Error("another section at the same height")
+				}
+				if p, _ := c.At(l); !same(p, wantCut) {
+					t.Error("another section by the same plane")
+				}
+			}
+		})
+	}
+	wg.Wait()
 }
