@@ -47,6 +47,7 @@ func (p *piece) lay(step, nozzle float64) {
 	rims := p.border()
 	for range 3 {
 		p.sheet = newSheet(p.foot, rims, cell, step, nil)
+		p.sheet.bead = nozzle
 		p.setHeights()
 		if p.sheet.split(nozzle) && p.sheet.cliffs {
 			p.sheet.cliffs = false

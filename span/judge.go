@@ -65,6 +65,11 @@ func (s *Survey) decide(c *Ceiling, p *piece, l load) {
 			c.Small = true
 			c.Why += "; too small to rib"
 		}
+	case l.cut:
+		c.Kind = Island
+		c.Reach, c.Hang = math.Inf(1), math.Inf(1)
+		c.NeedsRibs = true
+		c.Why = "some of it begins in mid-air: nothing holds it"
 	case l.hang > ledge+over:
 		c.NeedsRibs = true
 		if !math.IsInf(l.strand, 1) {

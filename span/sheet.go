@@ -27,6 +27,7 @@ type sheet struct {
 	area   float64
 	foot   section.Polygons
 	inside *locator
+	bead   float64 // narrower than this is left out of account
 }
 
 // steps to the eight neighbours, and their length in cells.

@@ -20,6 +20,7 @@ type load struct {
 	hangNode int32
 	strand   float64 // shortest strand at hangAt, +Inf when there is none
 	held     bool
+	cut      bool      // some of it is cut off from everything held
 	hangs    []float64 // hang by node
 }
 
@@ -35,6 +36,7 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 		l.reach, l.hang, l.strand = math.Inf(1), math.Inf(1), math.Inf(1)
 		return l
 	}
+	l.cut = s.cutOff(f, s.bead)
 	l.reach, l.reachAt, _ = f.greatest()
 	for _, r := range f.ridges() {
 		l.ridge = true
@@ -55,7 +57,14 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	s.findHang(&l, s.rims, carried, slope)
 	l.strand = math.Inf(1)
 	if strands != nil && l.hangNode >= 0 {
+		// The line nearest to a node may pass outside a border that it
+		// follows: its neighbours count too.
 		l.strand = strands[l.hangNode]
+		for w := range ways {
+			if m := s.next(l.hangNode, w); m >= 0 {
+				l.strand = min(l.strand, strands[m])
+			}
+		}
 	}
 	return l
 }
@@ -82,6 +91,17 @@ func (s *sheet) findHang(l *load, rims []rim, carried []bool, slope float64) {
 	}
 }
 
+// cutOff reports whether a disc of the given diameter fits among the nodes
+// that no source reaches; fewer are left out by the lattice alone.
+func (s *sheet) cutOff(f *field, diameter float64) bool {
+	for n, d := range f.d {
+		if math.IsInf(d, 1) && (float64(s.clear[n])-0.5)*s.cell >= diameter/2 {
+			return true
+		}
+	}
+	return false
+}
+
 // try measures a sheet with ribs under it.
 func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgement {
 	var inner []rim
@@ -95,15 +115,13 @@ func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgemen
 	var l load
 	l.reach, l.reachAt, _ = f.greatest()
 	out := Judgement{Reach: l.reach, ReachAt: [2]float64(l.reachAt)}
-	for _, d := range f.d {
-		if math.IsInf(d, 1) {
-			out.Reach, out.Hang = math.Inf(1), math.Inf(1)
-			return out
-		}
+	if s.cutOff(f, s.bead) {
+		out.Reach, out.Hang = math.Inf(1), math.Inf(1)
+		return out
 	}
 	needed := make([]bool, len(f.d))
 	for n, d := range f.d {
-		needed[n] = d > ledge
+		needed[n] = d > ledge && !math.IsInf(d, 1)
 	}
 	strands := s.strands(f, s.rims, inner, limit+over, needed)
 	carried := make([]bool, len(strands))
