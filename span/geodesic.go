@@ -16,14 +16,22 @@ type field struct {
 	rims   []rim
 	d      []float64 // +Inf where no source is reached
 	anchor []int32   // rim index, or ^node for a turn at that node
-	base   []float64 // z of the source
+	tan    float64   // what a source's own height adds to its distance, per millimetre
+	low    float64   // height from which that counts
 }
 
 // spread computes the distance to the held rims among rims and to the nodes
 // marked zero (nil: none).
-func (s *sheet) spread(rims []rim, zero []bool) *field {
+func (s *sheet) spread(rims []rim, zero []bool) *field { return s.spreadFrom(rims, zero, 0) }
+
+// spreadFrom is [sheet.spread] with sources that lie higher counting as
+// further away, by tan times their height above the lowest node.
+func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	n := len(s.at)
-	f := &field{s: s, rims: rims, d: make([]float64, n), anchor: make([]int32, n), base: make([]float64, n)}
+	f := &field{s: s, rims: rims, d: make([]float64, n), anchor: make([]int32, n), tan: tan, low: math.Inf(1)}
+	for _, z := range s.z {
+		f.low = min(f.low, z)
+	}
 	for i := range f.d {
 		f.d[i], f.anchor[i] = math.Inf(1), math.MaxInt32
 	}
@@ -35,13 +43,13 @@ func (s *sheet) spread(rims []rim, zero []bool) *field {
 	}
 	for i := range zero {
 		if zero[i] {
-			f.d[i], f.anchor[i], f.base[i] = 0, ^int32(i), s.z[i]
+			f.d[i], f.anchor[i] = f.start(s.z[i]), ^int32(i)
 		}
 	}
 	// Only the rim of what is zero has anything to give.
 	for i := range zero {
 		if zero[i] && s.borders(int32(i), zero) {
-			q.push(0, int32(i))
+			q.push(f.d[i], int32(i))
 		}
 	}
 	for {
@@ -57,6 +65,14 @@ func (s *sheet) spread(rims []rim, zero []bool) *field {
 	}
 }
 
+// start is the distance at which a source of height z begins.
+func (f *field) start(z float64) float64 {
+	if f.tan == 0 {
+		return 0
+	}
+	return float64(max(z-f.low, 0) * f.tan)
+}
+
 // borders reports whether some neighbour of n is not marked.
 func (s *sheet) borders(n int32, marked []bool) bool {
 	for w := range ways {
@@ -70,8 +86,9 @@ func (s *sheet) borders(n int32, marked []bool) bool {
 // seed gives the nodes along a held rim their distance to it.
 func (f *field) seed(q *queue, id int32, r rim) {
 	f.s.along(r, func(n int32) {
-		if _, d := r.nearest(f.s.pos(n)); d < f.d[n] {
-			f.d[n], f.anchor[n], f.base[n] = d, id, r.z
+		_, d := r.nearest(f.s.pos(n))
+		if d += f.start(r.z); d < f.d[n] {
+			f.d[n], f.anchor[n] = d, id
 			q.push(d, n)
 		}
 	})
@@ -111,6 +128,7 @@ func (f *field) relax(q *queue, u, v int32, w int) {
 	var aim Point
 	if a >= 0 {
 		aim, d = f.rims[a].nearest(p)
+		d += f.start(f.rims[a].z)
 	} else {
 		aim = s.pos(^a)
 		d = f.d[^a] + distance(p, aim)
@@ -125,7 +143,7 @@ func (f *field) relax(q *queue, u, v int32, w int) {
 			return
 		}
 	}
-	f.d[v], f.anchor[v], f.base[v] = d, a, f.base[u]
+	f.d[v], f.anchor[v] = d, a
 	q.push(d, v)
 }
 
@@ -135,7 +153,7 @@ func (f *field) along(n int32, p Point) (float64, Point) {
 	a := f.anchor[n]
 	if a >= 0 {
 		q, d := f.rims[a].nearest(p)
-		return d, q
+		return d + f.start(f.rims[a].z), q
 	}
 	q := f.s.pos(^a)
 	return f.d[^a] + distance(p, q), q

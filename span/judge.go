@@ -37,7 +37,7 @@ func (s *Survey) judge(p *piece, under *undersides, o Options) (Ceiling, bool) {
 		c.On = "rib"
 	}
 	l := sh.measure(c.Limit, s.Settings.Ledge, s.Settings.Slope)
-	if l.held && l.hang <= 2*s.Settings.Nozzle && !l.ridge && l.span == 0 {
+	if l.held && !l.cut && l.reach <= 2*s.Settings.Nozzle {
 		return c, false // a bead or two laid beside others
 	}
 	s.decide(&c, p, l)

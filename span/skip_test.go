@@ -143,7 +143,7 @@ func FuzzRun(f *testing.F) {
 		for len(data) >= 6 && len(all) < 12 {
 			v := [6]float64{}
 			for i := range v {
-				v[i] = float64(data[i]) / 4
+				v[i] = float64(data[i]) / 10
 			}
 			data = data[6:]
 			m, err := meshtest.TryBlocks(add(v[0], v[1], v[2], v[3], v[4], v[5]))

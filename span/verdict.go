@@ -14,7 +14,7 @@ type load struct {
 	reach    float64 // greatest distance to a held rim
 	reachAt  Point
 	span     float64 // longest shortest strand, 0 when there is none
-	ridge    bool    // some string is held at both ends
+	ridge    bool    // a string held at both ends passes the furthest point
 	hang     float64 // greatest distance to what holds or is carried within the limit
 	hangAt   Point
 	hangNode int32
@@ -39,7 +39,9 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	l.cut = s.cutOff(f, s.bead)
 	l.reach, l.reachAt, _ = f.greatest()
 	for _, r := range f.ridges() {
-		l.ridge = true
+		// A string counts for the shape where the furthest point hangs on it,
+		// not where it cuts a corner.
+		l.ridge = l.ridge || r.length/2 >= 0.9*l.reach-2*s.cell
 		l.span = max(l.span, r.length)
 	}
 	var carried []bool
@@ -70,25 +72,39 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 }
 
 // findHang computes the distance of every node to what is held or carried,
-// less what the rise of the underside carries by itself.
+// less what the rise of the underside from there carries by itself.
 func (s *sheet) findHang(l *load, rims []rim, carried []bool, slope float64) {
 	e := s.spread(rims, carried)
-	tan := math.Tan(slope * math.Pi / 180)
+	if !s.flat() {
+		// The slope cone may grow from a place further off, but lower.
+		tan := math.Tan(slope * math.Pi / 180)
+		cone := s.spreadFrom(rims, carried, tan)
+		for n, d := range cone.d {
+			e.d[n] = max(min(e.d[n], d-float64((s.z[n]-cone.low)*tan)), 0)
+		}
+	}
 	best, at := 0.0, int32(-1)
 	for n, d := range e.d {
 		if math.IsInf(d, 1) {
 			e.d[n] = 0 // cut off by the lattice alone
-			continue
-		}
-		e.d[n] = max(d-max(s.z[n]-e.base[n], 0)*tan, 0)
-		if e.d[n] > best+1e-9 {
-			best, at = e.d[n], int32(n)
+		} else if d > best+1e-9 {
+			best, at = d, int32(n)
 		}
 	}
 	l.hangs, l.hang, l.hangNode = e.d, best, at
 	if at >= 0 {
 		l.hangAt = s.pos(at)
 	}
+}
+
+// flat reports whether all of the underside is on one level.
+func (s *sheet) flat() bool {
+	for _, z := range s.z {
+		if z != s.z[0] {
+			return false
+		}
+	}
+	return true
 }
 
 // cutOff reports whether a disc of the given diameter fits among the nodes
