@@ -130,36 +130,6 @@ func zoneLimit(zones []Zone, p *piece, c Ceiling, limit float64) float64 {
 	return limit
 }
 
-// heights returns the lowest and highest underside from the part's facets,
-// or the layer boundaries where no facet is found.
-func (p *piece) heights(under *undersides) [2]float64 {
-	var out [2]float64
-	for i, k := range p.layers {
-		z, found := 0.0, false
-		s := p.sheet
-		level := p.c.st.lower(k)
-		tried := 0
-		for n := 0; n < len(s.at) && tried < 200; n += 1 + len(s.at)/4000 {
-			if math.Abs(s.z[n]-level) > 1e-9 {
-				continue
-			}
-			tried++
-			if h, ok := under.heightAt(k, s.pos(int32(n))); ok && (!found || i == 0 && h < z || i == 1 && h > z) {
-				z, found = h, true
-			}
-			if l, ok := under.level[k]; ok && l[0] == l[1] && found {
-				break
-			}
-		}
-		if !found {
-			z = level
-		}
-		out[i] = z
-	}
-	out[1] = max(out[0], out[1])
-	return out
-}
-
 // onRib asks whether most of the underside belongs to ribs.
 func (p *piece) onRib(c Ceiling, is func([3]float64) bool) bool {
 	in, all := 0, 0

@@ -1,6 +1,7 @@
 package span
 
 import (
+	"context"
 	"math"
 	"sort"
 
@@ -68,58 +69,88 @@ type activity struct {
 const nearlyUpright = 0.02
 
 // findActivity looks at every facet once.
-func findActivity(m *mesh.Mesh, st stack, slope float64) activity {
+func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (activity, error) {
 	a := activity{make([]bool, st.n), make([]bool, st.n), make([]bool, st.n)}
 	if st.n == 0 {
-		return a
+		return a, nil
 	}
-	mark := func(row []bool, lo, hi float64) {
-		// Layer k lies between mid(k-1) and mid(k); both ends count.
-		from := max(st.above(lo), 1)
-		for k := from; k < st.n && st.mid(k-1) <= hi; k++ {
-			row[k] = true
-		}
+	var looks [halves]glance
+	err := forEach(ctx, halves, nil, func(i int) error {
+		looks[i].facets(m, st, slope, i)
+		return nil
+	})
+	if err != nil {
+		return a, err
 	}
-	lowest := make([]bool, len(m.Vertices))
-	for i := range lowest {
-		lowest[i] = true
-	}
-	used := make([]bool, len(m.Vertices))
-	steep := math.Sin(slope * math.Pi / 180)
 	var keels keelSearch
-	for t := range m.Triangles {
-		tri := m.Triangles[t]
-		var p [3][3]float64
-		for c, v := range tri {
-			q := m.Vertices[v]
-			p[c] = [3]float64{float64(q[0]), float64(q[1]), float64(q[2])}
-			used[v] = true
+	for i := range looks {
+		l := &looks[i]
+		for k := range a.hang {
+			a.hang[k] = a.hang[k] || l.hang[k]
+			a.lean[k] = a.lean[k] || l.lean[k]
 		}
-		for c, v := range tri {
-			if p[(c+1)%3][2] < p[c][2] || p[(c+2)%3][2] < p[c][2] {
-				lowest[v] = false
+		keels.faces = append(keels.faces, l.keels.faces...)
+	}
+	for v := range m.Vertices {
+		used, higher := false, false
+		for i := range looks {
+			used = used || looks[i].vertex[v]&isUsed != 0
+			higher = higher || looks[i].vertex[v]&isHigher != 0
+		}
+		if z := float64(m.Vertices[v][2]); used && !higher && z > st.z0 {
+			st.mark(a.hang, z, z)
+			st.mark(a.birth, z, z)
+			st.mark(a.lean, z, z)
+		}
+	}
+	keels.each(m, slope, func(lo, hi float64) { st.mark(a.hang, lo, hi) })
+	return a, nil
+}
+
+// mark sets the layers between whose mid-plane and the one before something
+// from lo to hi lies; both ends count.
+func (s stack) mark(row []bool, lo, hi float64) {
+	for k := max(s.above(lo), 1); k < s.n && s.mid(k-1) <= hi; k++ {
+		row[k] = true
+	}
+}
+
+// A glance is what one run of facets shows.
+type glance struct {
+	hang, lean []bool
+	vertex     []uint8 // isUsed, isHigher
+	keels      keelSearch
+}
+
+const (
+	isUsed   = 1 // by some facet
+	isHigher = 2 // than another corner of its facet
+)
+
+func (l *glance) facets(m *mesh.Mesh, st stack, slope float64, run int) {
+	l.hang, l.lean = make([]bool, st.n), make([]bool, st.n)
+	l.vertex = make([]uint8, len(m.Vertices))
+	steep := math.Sin(slope * math.Pi / 180)
+	from, to := half(len(m.Triangles), run)
+	for t := from; t < to; t++ {
+		p := corners(m, int32(t))
+		lo, hi := min(p[0][2], p[1][2], p[2][2]), max(p[0][2], p[1][2], p[2][2])
+		for c, v := range m.Triangles[t] {
+			l.vertex[v] |= isUsed
+			if p[c][2] > lo {
+				l.vertex[v] |= isHigher
 			}
 		}
-		lo, hi := min(p[0][2], p[1][2], p[2][2]), max(p[0][2], p[1][2], p[2][2])
 		nz := unitNormal(p)[2]
 		if nz < -1e-6 {
-			mark(a.lean, lo, hi)
+			st.mark(l.lean, lo, hi)
 		}
 		if nz < -steep+1e-6 {
-			mark(a.hang, lo, hi)
+			st.mark(l.hang, lo, hi)
 		} else if nz < -nearlyUpright {
-			keels.add(m, t)
+			l.keels.faces = append(l.keels.faces, int32(t))
 		}
 	}
-	for v, l := range lowest {
-		if z := float64(m.Vertices[v][2]); l && used[v] && z > st.z0 {
-			mark(a.hang, z, z)
-			mark(a.birth, z, z)
-			mark(a.lean, z, z)
-		}
-	}
-	keels.each(m, slope, func(lo, hi float64) { mark(a.hang, lo, hi) })
-	return a
 }
 
 // unitNormal returns the outward normal of a facet, zero for one without area.
@@ -142,8 +173,6 @@ func unitNormal(p [3][3]float64) [3]float64 {
 // steep enough, can meet below in an edge that is not, and the tip of such a
 // keel runs ahead of what a mitred offset covers.
 type keelSearch struct{ faces []int32 }
-
-func (k *keelSearch) add(_ *mesh.Mesh, t int) { k.faces = append(k.faces, int32(t)) }
 
 func (k *keelSearch) each(m *mesh.Mesh, slope float64, f func(lo, hi float64)) {
 	flat := 0.9 * section.MiterLimit * math.Tan(slope*math.Pi/180) // run over rise

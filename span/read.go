@@ -93,18 +93,21 @@ func growNear(ctx context.Context, c *cuts, slabs []slab, lean []bool, window in
 // judgeAll turns groups of units into judged ceilings, in order.
 func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joiner, tick func(int)) error {
 	groups := j.groups()
-	want := map[int]bool{}
+	want := make([]bool, s.cuts.st.n)
 	for _, g := range groups {
 		want[j.units[g[0]].k], want[j.units[g[len(g)-1]].k] = true, true
 	}
-	under := findUndersides(m, s.cuts.st, want)
+	under, err := findUndersides(ctx, m, s.cuts.st, want)
+	if err != nil {
+		return err
+	}
 	type result struct {
 		c     Ceiling
 		sheet *sheet
 		ok    bool
 	}
 	results := make([]result, len(groups))
-	err := forEach(ctx, len(groups), tick, func(i int) error {
+	err = forEach(ctx, len(groups), tick, func(i int) error {
 		r := &results[i]
 		p, thin := s.piece(j, groups[i])
 		if p == nil {

@@ -1,7 +1,7 @@
 package span
 
 import (
-	"math"
+	"context"
 
 	"falsework/mesh"
 )
@@ -10,58 +10,134 @@ import (
 // report heights as the part has them.
 type undersides struct {
 	m       *mesh.Mesh
-	byLayer map[int][]int32
-	level   map[int][2]float64 // least and greatest height of those facets
 	st      stack
+	byLayer [][]int32 // empty for layers nobody asked for
 }
 
 // findUndersides sorts the downward facets into the layers that want them.
-func findUndersides(m *mesh.Mesh, st stack, want map[int]bool) *undersides {
-	u := &undersides{m: m, byLayer: map[int][]int32{}, level: map[int][2]float64{}, st: st}
-	for t := range m.Triangles {
-		p := u.corners(int32(t))
-		lo, hi := min(p[0][2], p[1][2], p[2][2]), max(p[0][2], p[1][2], p[2][2])
-		if unitNormal(p)[2] >= -1e-6 {
-			continue
+func findUndersides(ctx context.Context, m *mesh.Mesh, st stack, want []bool) (*undersides, error) {
+	u := &undersides{m: m, st: st, byLayer: make([][]int32, st.n)}
+	var parts [halves][][]int32
+	err := forEach(ctx, halves, nil, func(i int) error {
+		parts[i] = make([][]int32, st.n)
+		from, to := half(len(m.Triangles), i)
+		for t := from; t < to; t++ {
+			u.file(parts[i], int32(t), want)
 		}
-		for k := max(st.above(lo), 1); k < st.n && st.mid(k-1) <= hi; k++ {
-			if want[k] {
-				u.byLayer[k] = append(u.byLayer[k], int32(t))
-				l, ok := u.level[k]
-				if !ok {
-					l = [2]float64{lo, hi}
-				}
-				u.level[k] = [2]float64{min(l[0], lo), max(l[1], hi)}
-			}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	for k := range u.byLayer {
+		u.byLayer[k] = parts[0][k]
+		for _, p := range parts[1:] {
+			u.byLayer[k] = append(u.byLayer[k], p[k]...)
 		}
 	}
-	return u
+	return u, nil
 }
 
-func (u *undersides) corners(t int32) (p [3][3]float64) {
-	for c, v := range u.m.Triangles[t] {
-		q := u.m.Vertices[v]
+// file adds facet t to the layers it hangs above.
+func (u *undersides) file(layers [][]int32, t int32, want []bool) {
+	p := corners(u.m, t)
+	lo, hi := min(p[0][2], p[1][2], p[2][2]), max(p[0][2], p[1][2], p[2][2])
+	for k := max(u.st.above(lo), 1); k < u.st.n && u.st.mid(k-1) <= hi; k++ {
+		if !want[k] {
+			continue
+		}
+		if unitNormal(p)[2] >= -1e-6 {
+			return
+		}
+		layers[k] = append(layers[k], t)
+	}
+}
+
+// halves is into how many runs the facets are divided, one for each core that
+// the survey uses.
+const halves = 2
+
+// half returns the i-th of the runs that n things are divided into.
+func half(n, i int) (from, to int) { return n * i / halves, n * (i + 1) / halves }
+
+func corners(m *mesh.Mesh, t int32) (p [3][3]float64) {
+	for c, v := range m.Triangles[t] {
+		q := m.Vertices[v]
 		p[c] = [3]float64{float64(q[0]), float64(q[1]), float64(q[2])}
 	}
 	return p
 }
 
-// heightAt returns the height of the underside at q between the mid-planes
-// about layer k, and whether a facet was there.
-func (u *undersides) heightAt(k int, q Point) (float64, bool) {
-	lo, hi := u.st.mid(k-1), u.st.mid(k)
-	if l, ok := u.level[k]; ok && l[0] == l[1] {
-		return l[0], true // one flat underside, however many facets
-	}
-	best, ok := math.Inf(1), false
-	for _, t := range u.byLayer[k] {
-		p := u.corners(t)
-		z, in := planeAt(p, q)
-		if in && z >= lo-1e-6 && z <= hi+1e-6 && z < best {
-			best, ok = z, true
+// heights returns the lowest and highest underside of a piece from the part's
+// facets, or the layer boundaries where no facet is found.
+func (p *piece) heights(under *undersides) [2]float64 {
+	var out [2]float64
+	for i, k := range p.layers {
+		lo, hi, found := p.between(under, k)
+		switch {
+		case !found:
+			out[i] = p.c.st.lower(k)
+		case i == 0:
+			out[i] = lo
+		default:
+			out[i] = hi
 		}
 	}
-	return best, ok
+	out[1] = max(out[0], out[1])
+	return out
+}
+
+// between returns the lowest and highest underside about layer k.
+func (p *piece) between(under *undersides, k int) (lo, hi float64, found bool) {
+	const few, samples = 200, 60
+	floor, top := p.c.st.mid(k-1), p.c.st.mid(k)
+	min2, max2 := bounds(p.foot)
+	var near []int32
+	for _, t := range under.byLayer[k] {
+		q := corners(under.m, t)
+		if max(q[0][0], q[1][0], q[2][0]) >= min2[0] && min(q[0][0], q[1][0], q[2][0]) <= max2[0] &&
+			max(q[0][1], q[1][1], q[2][1]) >= min2[1] && min(q[0][1], q[1][1], q[2][1]) <= max2[1] {
+			near = append(near, t)
+		}
+	}
+	add := func(z float64) {
+		z = min(max(z, floor), top)
+		if !found || z < lo {
+			lo = z
+		}
+		if !found || z > hi {
+			hi = z
+		}
+		found = true
+	}
+	if len(near) > few {
+		// Small facets: each speaks for itself, by its middle.
+		for _, t := range near {
+			q := corners(under.m, t)
+			if p.sheet.within(Point{(q[0][0] + q[1][0] + q[2][0]) / 3, (q[0][1] + q[1][1] + q[2][1]) / 3}) {
+				add(min(q[0][2], q[1][2], q[2][2]))
+				add(max(q[0][2], q[1][2], q[2][2]))
+			}
+		}
+		return lo, hi, found
+	}
+	s := p.sheet
+	level := p.c.st.lower(k)
+	var at []int32
+	for n := range s.at {
+		if s.z[n] == level {
+			at = append(at, int32(n))
+		}
+	}
+	for i := 0; i < len(at); i += 1 + len(at)/samples {
+		q := s.pos(at[i])
+		for _, t := range near {
+			if z, in := planeAt(corners(under.m, t), q); in && z >= floor-1e-6 && z <= top+1e-6 {
+				add(z)
+			}
+		}
+	}
+	return lo, hi, found
 }
 
 // planeAt returns the height of triangle p over q and whether q is in its
