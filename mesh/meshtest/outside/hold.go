@@ -28,6 +28,11 @@ func Hold(t *testing.T, a Answer) {
 	if d := math.Abs(a.Ribbed.Volume - a.Union.Volume); d > bound {
 		t.Errorf("case %s: volume %.6f mm3, the library's union %.6f (%.2g apart, bound %.2g)", a.Name, a.Ribbed.Volume, a.Union.Volume, d, bound)
 	}
+	if a.Read != 0 && math.Abs(a.Read-a.Ribbed.Volume) > bound {
+		// On reading, the library collapses short edges; it has then changed the
+		// mesh, not judged it. Said, because such edges are worth avoiding.
+		t.Logf("case %s: the library changes the volume by %.3g mm3 as it reads the mesh", a.Name, a.Read-a.Ribbed.Volume)
+	}
 	if a.Lost > bound {
 		t.Errorf("case %s: %.3g mm3 of the part are lost (bound %.2g)", a.Name, a.Lost, bound)
 	}

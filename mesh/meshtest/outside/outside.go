@@ -60,6 +60,7 @@ type Answer struct {
 	Union    Measure `json:"union"` // the library's union of part and tools
 
 	Ribbed Measure `json:"ribbed,omitzero"` // the mesh this module made
+	Read   float64 `json:"read,omitempty"`  // volume of ribbed as the library holds it after reading
 	Lost   float64 `json:"lost,omitempty"`  // volume of part minus ribbed, 0 without the library
 	Extra  float64 `json:"extra,omitempty"` // volume of ribbed minus the library's union, likewise
 }
@@ -153,7 +154,7 @@ func load(file string) (store, error) {
 func save(file string, answers []Answer) error {
 	answers = slices.Clone(answers)
 	for i := range answers { // only what is the library's own
-		answers[i].Ribbed, answers[i].Lost, answers[i].Extra = Measure{}, 0, 0
+		answers[i].Ribbed, answers[i].Read, answers[i].Lost, answers[i].Extra = Measure{}, 0, 0, 0
 	}
 	b, err := json.MarshalIndent(store{source, answers}, "", " ")
 	if err != nil {
