@@ -1,6 +1,9 @@
 package span
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // A field is a distance from every node of a sheet to the nearest source,
 // measured inside the sheet.
@@ -52,13 +55,39 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 			q.push(f.d[i], int32(i))
 		}
 	}
+	f.run(q)
+	return f
+}
+
+// with returns the field with the marked nodes as further sources. The front
+// starts from those, so that the work is what lies beyond them.
+func (f *field) with(zero []bool) *field {
+	s := f.s
+	out := &field{s: s, rims: f.rims, d: slices.Clone(f.d), anchor: slices.Clone(f.anchor), low: f.low}
+	q := newQueue(s.cell / 2)
+	for i := range zero {
+		if zero[i] {
+			out.d[i], out.anchor[i] = 0, ^int32(i)
+		}
+	}
+	for i := range zero {
+		if zero[i] && s.borders(int32(i), zero) {
+			q.push(0, int32(i))
+		}
+	}
+	out.run(q)
+	return out
+}
+
+// run carries the front on until it rests.
+func (f *field) run(q *queue) {
 	for {
 		u, ok := q.pop(f.d)
 		if !ok {
-			return f
+			return
 		}
 		for w := range ways {
-			if v := s.next(u, w); v >= 0 {
+			if v := f.s.next(u, w); v >= 0 {
 				f.relax(q, u, v, w)
 			}
 		}

@@ -60,14 +60,18 @@ func coarse() Settings {
 }
 
 func TestSkippingChangesNothing(t *testing.T) {
-	for _, p := range parts {
-		m := meshtest.Turn(p.m(), [3]float64{1, 2, 0.5}, 0)
+	long := os.Getenv("FALSEWORK_LONG") != ""
+	for i, p := range parts {
+		if !long && i%8 != 0 {
+			continue
+		}
+		m := p.m()
 		agree(t, p.name, survey(t, m, coarse()), plain(t, m, coarse()))
 		m = meshtest.Turn(p.m(), [3]float64{1, 0.3, 0.5}, 20)
 		agree(t, p.name+", tilted", survey(t, m, coarse()), plain(t, m, coarse()))
 	}
-	n := uint64(10)
-	if os.Getenv("FALSEWORK_LONG") != "" {
+	n := uint64(4)
+	if long {
 		n = 300
 	}
 	for seed := range n {

@@ -56,7 +56,7 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 			}
 		}
 	}
-	s.findHang(&l, s.rims, carried, slope)
+	s.findHang(&l, f, carried, slope)
 	l.strand = math.Inf(1)
 	if strands != nil && l.hangNode >= 0 {
 		// The line nearest to a node may pass outside a border that it
@@ -72,13 +72,14 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 }
 
 // findHang computes the distance of every node to what is held or carried,
-// less what the rise of the underside from there carries by itself.
-func (s *sheet) findHang(l *load, rims []rim, carried []bool, slope float64) {
-	e := s.spread(rims, carried)
+// less what the rise of the underside from there carries by itself; f is the
+// distance to what is held.
+func (s *sheet) findHang(l *load, f *field, carried []bool, slope float64) {
+	e := f.with(carried)
 	if !s.flat() {
 		// The slope cone may grow from a place further off, but lower.
 		tan := math.Tan(slope * math.Pi / 180)
-		cone := s.spreadFrom(rims, carried, tan)
+		cone := s.spreadFrom(f.rims, carried, tan)
 		for n, d := range cone.d {
 			e.d[n] = max(min(e.d[n], d-float64((s.z[n]-cone.low)*tan)), 0)
 		}
@@ -144,7 +145,7 @@ func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgemen
 	for n, x := range strands {
 		carried[n] = x <= limit+over
 	}
-	s.findHang(&l, all, carried, slope)
+	s.findHang(&l, f, carried, slope)
 	out.Hang, out.At = l.hang, [2]float64(l.hangAt)
 	return out
 }
