@@ -92,7 +92,7 @@ func growNear(ctx context.Context, c *cuts, slabs []slab, lean []bool, window in
 
 // judgeAll turns groups of units into judged ceilings, in order.
 func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joiner, tick func(int)) error {
-	groups := j.groups()
+	groups := j.charts(j.groups())
 	want := make([]bool, s.cuts.st.n)
 	for _, g := range groups {
 		want[j.units[g[0]].k], want[j.units[g[len(g)-1]].k] = true, true

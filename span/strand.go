@@ -97,9 +97,6 @@ func (s *sheet) strands(f *field, rims, inner []rim, limit float64, needed []boo
 			f.walk(r.b, put(r.length))
 		}
 	}
-	if s.cliffs && s.overlapped() {
-		return out
-	}
 	for _, a := range s.leads(append(rims[:len(rims):len(rims)], inner...), fanLines) {
 		if stop && left == 0 {
 			return out
@@ -111,8 +108,6 @@ func (s *sheet) strands(f *field, rims, inner []rim, limit float64, needed []boo
 	}
 	return out
 }
-
-func (s *sheet) overlapped() bool { return false }
 
 // crossesCliff reports whether a chord passes a step of the underside too high
 // for a bead.

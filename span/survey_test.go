@@ -191,6 +191,39 @@ func TestRunStopsAndReports(t *testing.T) {
 	}
 }
 
+// A winding stair round a newel: its underside lies over itself.
+func TestWindingStair(t *testing.T) {
+	all := []*mesh.Mesh{meshtest.Cylinder(5, 84, 48)}
+	const steps, rise = 24, 1.5
+	for i := range 2*steps + 6 {
+		var p [][2]float64
+		for j := 0; j <= 3; j++ {
+			a := 2 * math.Pi * (float64(i) + float64(j)/3) / steps
+			p = append(p, [2]float64{25 * math.Cos(a), 25 * math.Sin(a)})
+		}
+		for j := 3; j >= 0; j-- {
+			a := 2 * math.Pi * (float64(i) + float64(j)/3) / steps
+			p = append(p, [2]float64{4 * math.Cos(a), 4 * math.Sin(a)})
+		}
+		z := 2 + rise*float64(i)
+		all = append(all, meshtest.Prism(z, z+2*rise, p))
+	}
+	s := survey(t, meshtest.Join(all...), Defaults())
+	n := 0
+	for _, c := range s.Ceilings {
+		if c.NeedsRibs {
+			n++
+			// The last quarter counts what lies before it as printed.
+			if c.Kind != Ledge || c.Reach < 16 || c.Reach > 21 || c.Area > 2000 {
+				t.Errorf("a turn of 20 deep:%s", list(s))
+			}
+		}
+	}
+	if n < 2 || n > 4 {
+		t.Errorf("two turns and a quarter gave %d ceilings:%s", n, list(s))
+	}
+}
+
 func TestRefuses(t *testing.T) {
 	for _, c := range []struct {
 		change func(*Settings)
