@@ -10,8 +10,7 @@ import (
 // over every point, and each chart is a ceiling of its own.
 
 // overlapAllowed is how much of a group may lie over itself, square
-// millimetres, before it is cut: more than the cells that neighbouring pieces
-// share along their borders.
+// millimetres, before it is cut: less is rounding.
 const overlapAllowed = 4.0
 
 // charts cuts the groups that wind over themselves.
@@ -38,7 +37,7 @@ func (j *joiner) area(group []int) (a float64) {
 func (j *joiner) overlap(group []int) float64 {
 	var all []run
 	for _, i := range group {
-		all = append(all, j.units[i].cell...)
+		all = append(all, j.units[i].core...)
 	}
 	slices.SortFunc(all, func(a, b run) int {
 		return cmp.Or(cmp.Compare(a.row, b.row), cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to))

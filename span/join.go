@@ -11,9 +11,10 @@ import (
 type unit struct {
 	k    int
 	foot section.Polygons
-	self bool // carries itself: of a slab's spread
-	root int  // union-find
-	cell []run
+	self bool  // carries itself: of a slab's spread
+	root int   // union-find
+	cell []run // sample points in it, or about it when it is narrower than the lattice
+	core []run // sample points in it
 }
 
 // A joiner makes ceilings out of units: pieces of layers that touch in plan
@@ -52,7 +53,8 @@ func (j *joiner) join(a, b int) {
 func (j *joiner) addUnits() {
 	add := func(k int, p section.Polygons, self bool) {
 		for _, q := range components(p) {
-			u := unit{k: k, foot: q, self: self, root: len(j.units), cell: scan(q, j.origin, j.cell)}
+			u := unit{k: k, foot: q, self: self, root: len(j.units), core: scan(q, j.origin, j.cell)}
+			u.cell = u.core
 			if 2*q.Area() < 1.5*j.cell*perimeter(q) {
 				// Narrower than the lattice: the cells its border passes count.
 				u.cell = scan(section.Offset(q, 0.75*j.cell, section.Miter), j.origin, j.cell)
