@@ -16,15 +16,6 @@ type shape struct {
 	make func() *mesh.Mesh
 }
 
-// unite makes one solid of several that meet.
-func unite(ms ...*mesh.Mesh) *mesh.Mesh {
-	r, err := union.Combine(ms)
-	if err != nil {
-		panic(err)
-	}
-	return r
-}
-
 var shapes = []shape{
 	{"lintel", func() *mesh.Mesh { // 160 x 105 in a wall of 3
 		return mt.Blocks(mt.Add(0, 0, 0, 200, 3, 140), mt.Add(0, -20, 0, 200, 23, 3), mt.Cut(20, 0, 20, 180, 3, 125))

@@ -241,7 +241,6 @@ func meshtestArc(x, z, r, from, to float64) [][2]float64 {
 // bowed is a wall along an arc of 120 degrees, radius r inside, t thick, 40
 // high, with a window over deg degrees in the middle of it.
 func bowed(r, t, deg float64) *mesh.Mesh {
-	const n = 240
 	strip := func(from, to, z0, z1 float64) *mesh.Mesh {
 		var p [][2]float64
 		k := int((to - from) * 2)

@@ -23,7 +23,6 @@ type patch struct {
 	side   map[uint64]int32 // directed edge: its triangle
 	fan    [][]int32        // triangles at a free vertex, dead ones among them
 	taken  map[vec]int32    // position: a vertex there
-	fixed  []vec            // positions of A's vertices that stay, none of them in tri
 	moved  float64          // greatest displacement of a vertex by repairs
 	merges int
 	flips  int

@@ -81,22 +81,6 @@ func duration(minutes float64) string {
 	return fmt.Sprintf("%d h %02d min", m/60, m%60)
 }
 
-// ids writes ceiling numbers: "1, 3 and 4".
-func ids(list []int) string {
-	var b strings.Builder
-	for i, id := range list {
-		switch {
-		case i == 0:
-		case i == len(list)-1:
-			b.WriteString(" and ")
-		default:
-			b.WriteString(", ")
-		}
-		b.WriteString(strconv.Itoa(id))
-	}
-	return b.String()
-}
-
 // box writes the size of a box.
 func box(lo, hi [3]float64) string {
 	return fmt.Sprintf("%s x %s x %s mm", length(hi[0]-lo[0]), length(hi[1]-lo[1]), length(hi[2]-lo[2]))
