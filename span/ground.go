@@ -2,6 +2,7 @@ package span
 
 import (
 	"context"
+	"math"
 
 	"falsework/mesh/section"
 )
@@ -61,13 +62,14 @@ func holds(l *locator, r section.Path) bool {
 // A ground knows which material does not reach the bed when it is laid.
 type ground struct {
 	c     *cuts
+	lean  float64                  // how far a layer may stand out, per millimetre of rise
 	loose map[int]section.Polygons // by layer: material not yet carried
 	find  map[int]*locator
 }
 
 // findGround follows what begins in mid-air until it joins what is carried.
-func findGround(ctx context.Context, c *cuts, birth []bool) (*ground, error) {
-	g := &ground{c: c, loose: map[int]section.Polygons{}, find: map[int]*locator{}}
+func findGround(ctx context.Context, c *cuts, birth []bool, slope float64) (*ground, error) {
+	g := &ground{c: c, lean: math.Tan((slope + tolerance) * math.Pi / 180), loose: map[int]section.Polygons{}, find: map[int]*locator{}}
 	for k := 1; k < c.st.n; k++ {
 		if !birth[k] && len(g.loose[k-1]) == 0 && len(g.loose[k-2]) == 0 {
 			continue
@@ -122,7 +124,10 @@ func (g *ground) carries(k int, p section.Polygons) (bool, error) {
 		if len(g.loose[j]) > 0 {
 			below = section.Subtract(below, g.loose[j])
 		}
-		if !empty(section.Intersect(p, below)) {
+		// What leans no more than the slope limit may stand wholly beside what
+		// carries it.
+		d := (g.c.st.mid(k) - g.c.st.mid(j)) * g.lean
+		if !empty(section.Intersect(p, section.Offset(below, d, section.Miter))) {
 			return true, nil
 		}
 	}

@@ -6,7 +6,6 @@ import (
 	"sort"
 
 	"falsework/mesh"
-	"falsework/mesh/section"
 )
 
 // A stack is the grid of layers a part is printed in, counted from its lowest
@@ -110,10 +109,15 @@ func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (a
 // mark sets the layers between whose mid-plane and the one before something
 // from lo to hi lies; both ends count.
 func (s stack) mark(row []bool, lo, hi float64) {
+	lo, hi = lo-speck, hi+speck
 	for k := max(s.above(lo), 1); k < s.n && s.mid(k-1) <= hi; k++ {
 		row[k] = true
 	}
 }
+
+// speck is how far above its lowest point a tip may still be too small for the
+// grid that sections are rounded to.
+const speck = 1e-4
 
 // A glance is what one run of facets shows.
 type glance struct {
@@ -171,11 +175,12 @@ func unitNormal(p [3][3]float64) [3]float64 {
 
 // A keelSearch finds edges that lean more than their faces: two faces, each
 // steep enough, can meet below in an edge that is not, and the tip of such a
-// keel runs ahead of what a mitred offset covers.
+// keel runs ahead of what an offset covers: beyond the reach of a mitre, or
+// where another shell has swallowed the corner that the mitre would stand on.
 type keelSearch struct{ faces []int32 }
 
 func (k *keelSearch) each(m *mesh.Mesh, slope float64, f func(lo, hi float64)) {
-	flat := 0.9 * section.MiterLimit * math.Tan(slope*math.Pi/180) // run over rise
+	flat := math.Tan(slope * math.Pi / 180) // run over rise
 	seen := map[[2]int32]int32{}
 	for _, t := range k.faces {
 		tri := m.Triangles[t]
