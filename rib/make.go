@@ -14,10 +14,11 @@ import (
 // Limits of the search under one ceiling: judging costs more than anything
 // else, so it stops at the first few that carry.
 const (
-	enough   = 4   // valid layouts whose webs are drawn
-	first    = 30  // layouts judged when one is valid
+	enough   = 3   // valid layouts whose webs are drawn
+	drawn    = 12  // layouts drawn, steady or not, when one is valid
+	first    = 20  // layouts judged when one is valid
 	patience = 150 // layouts judged before a ceiling is given up
-	alike    = 6   // failures after which layouts of the same kind are passed over
+	alike    = 4   // failures after which layouts of the same kind are passed over
 )
 
 // Make plans the ribs for every ceiling of the survey that needs them. The
@@ -145,7 +146,8 @@ func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 	all := newSieve(b.view).sift(b.layouts())
 	for k := range all {
 		l := &all[k]
-		if judged >= patience || len(good) >= enough || len(good) > 0 && judged >= first || 0.8*l.cost > best {
+		if judged >= patience || len(good) >= enough || 0.8*l.cost > best ||
+			len(good) > 0 && (judged >= first || len(good)+len(shaky) >= drawn) || len(shaky) >= 2*drawn {
 			break
 		}
 		if failed[l.kind] >= alike {
@@ -172,9 +174,6 @@ func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 		}
 		if ok, err = m.carries(b, t.contact); err != nil {
 			return nil, "", err
-		}
-		if debug {
-			fmt.Printf("   drawn %s est %.0f: %.0f rank %.0f loose %v ok %v\n", l.words, l.cost, t.volume, t.rank(), t.loose, ok)
 		}
 		switch {
 		case !ok:
@@ -345,5 +344,3 @@ func (m *maker) obstacles(c *span.Ceiling) []obstacle {
 	}
 	return out
 }
-
-var debug bool

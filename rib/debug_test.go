@@ -1,5 +1,0 @@
-package rib
-
-import "os"
-
-func init() { debug = os.Getenv("RIB_DEBUG") != "" }
