@@ -14,9 +14,9 @@ import (
 // Limits of the search under one ceiling: judging costs more than anything
 // else, so it stops at the first few that carry.
 const (
-	enough   = 3   // valid layouts whose webs are drawn
-	drawn    = 12  // layouts drawn, steady or not, when one is valid
-	first    = 20  // layouts judged when one is valid
+	enough   = 2   // valid layouts whose webs are drawn
+	drawn    = 5   // layouts drawn, steady or not, when one is valid
+	first    = 12  // layouts judged when one is valid
 	patience = 150 // layouts judged before a ceiling is given up
 	alike    = 4   // failures after which layouts of the same kind are passed over
 )
@@ -147,7 +147,7 @@ func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 	for k := range all {
 		l := &all[k]
 		if judged >= patience || len(good) >= enough || 0.8*l.cost > best ||
-			len(good) > 0 && (judged >= first || len(good)+len(shaky) >= drawn) || len(shaky) >= 2*drawn {
+			len(good) > 0 && (judged >= first || len(good)+len(shaky) >= drawn) || len(shaky) >= 4*drawn {
 			break
 		}
 		if failed[l.kind] >= alike {

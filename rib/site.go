@@ -1,6 +1,9 @@
 package rib
 
 import (
+	"crypto/sha256"
+	"encoding/binary"
+	"fmt"
 	"math"
 
 	"falsework/mesh"
@@ -23,6 +26,7 @@ type shaper struct {
 	part   *mesh.Mesh
 	survey *span.Survey
 	others []obstacle // openings and webs of other ceilings
+	known  map[[sha256.Size]byte]shaped
 }
 
 // An obstacle is a region of plan and heights that legs keep out of.
@@ -32,7 +36,7 @@ type obstacle struct {
 }
 
 func newShaper(v *view, part *mesh.Mesh, survey *span.Survey, others []obstacle) *shaper {
-	return &shaper{view: v, part: part, survey: survey, others: others}
+	return &shaper{view: v, part: part, survey: survey, others: others, known: map[[sha256.Size]byte]shaped{}}
 }
 
 // shape draws the web of one rib.
@@ -65,7 +69,48 @@ func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 			site.Jamb = p
 		}
 	}
-	return web.Shape(site)
+	key := b.key(r, &site)
+	if w, ok := b.known[key]; ok {
+		return w.web, w.err
+	}
+	w, err := web.Shape(site)
+	b.known[key] = shaped{w, err}
+	return w, err
+}
+
+// A shaped is what came of a site: neighbours in a family often stand in the
+// same one, and a web is never changed once made.
+type shaped struct {
+	web *web.Web
+	err error
+}
+
+// key tells sites apart: by all that is asked, to a nanometre, and by what is
+// grounded along the floor.
+func (b *shaper) key(r ribLine, site *web.Site) [sha256.Size]byte {
+	h := sha256.New()
+	put := func(x float64) {
+		var buf [8]byte
+		binary.LittleEndian.PutUint64(buf[:], uint64(int64(math.Round(x*1e6))))
+		h.Write(buf[:])
+	}
+	for _, p := range append(site.Sections[:], site.Jamb) {
+		put(float64(len(p)))
+		for _, ring := range p {
+			put(float64(len(ring)))
+			for _, q := range ring {
+				put(q[0])
+				put(q[1])
+			}
+		}
+	}
+	fmt.Fprint(h, site.Under, site.Forbidden, site.Column, site.Settings)
+	for i := 0; i <= 16; i++ {
+		u := r.under.from + float64(float64(i)/16*r.under.length())
+		f := b.at.floor(r.at(u), b.c.Z[0]-1)
+		fmt.Fprint(h, site.Grounded(u, f-0.1))
+	}
+	return [sha256.Size]byte(h.Sum(nil))
 }
 
 // column tells whether a rib stands in the opening of a thin wall.
