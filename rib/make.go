@@ -206,15 +206,22 @@ func contact(l *layout, s Settings, webs []*web.Web) section.Polygons {
 			if !r.hold[1] {
 				u.to -= s.Setback
 			}
-		} else {
-			if webs[i] == nil {
+			if u.length() > 0 {
+				out = append(out, bar(r.axis, u, s.Width))
+			}
+			continue
+		}
+		if webs[i] == nil {
+			continue
+		}
+		for _, c := range webs[i].Cuts {
+			if c.What != "crest" {
 				continue
 			}
-			lo, hi := box(webs[i].Outline)
-			u = stretch{max(u.from, lo[0]), min(u.to, hi[0])}
-		}
-		if u.length() > 0 {
-			out = append(out, bar(r.axis, u, s.Width))
+			v := stretch{max(u.from, min(c.From[0], c.To[0])), min(u.to, max(c.From[0], c.To[0]))}
+			if v.length() > 0 {
+				out = append(out, bar(r.axis, v, s.Width))
+			}
 		}
 	}
 	return section.Union(out, nil)
