@@ -137,8 +137,9 @@ type crossing struct {
 
 // sweep visits every chord of one direction, on parallel lines so close that
 // none misses a cell. Rims are the border of the footprint; inner are further
-// held places that end a chord.
-func (s *sheet) sweep(angle float64, rims, inner []rim, visit func(chord)) {
+// held places that end a chord. When only is not nil, lines that pass none of
+// its nodes are left out.
+func (s *sheet) sweep(angle float64, rims, inner []rim, only []int32, visit func(chord)) {
 	c, n := math.Cos(angle), math.Sin(angle)
 	step := s.cell * max(math.Abs(c), math.Abs(n))
 	lo, hi := math.Inf(1), math.Inf(-1)
@@ -157,6 +158,15 @@ func (s *sheet) sweep(angle float64, rims, inner []rim, visit func(chord)) {
 	lines := int(math.Ceil((hi - lo) / step))
 	first := (lo+hi)/2 - float64(float64(lines-1)/2*step)
 	count := make([]int32, lines+1)
+	var wanted []bool
+	if only != nil {
+		wanted = make([]bool, lines+1)
+		for _, m := range only {
+			_, w := turn(s.pos(m))
+			i := min(max(int(math.Floor((w-first)/step)), 0), lines-1)
+			wanted[i], wanted[i+1] = true, true
+		}
+	}
 	each := func(f func(line int, x crossing)) {
 		for k, set := range [2][]rim{rims, inner} {
 			for _, r := range set {
@@ -168,6 +178,9 @@ func (s *sheet) sweep(angle float64, rims, inner []rim, visit func(chord)) {
 				i0 := max(int(math.Ceil((wa-first)/step)), 0)
 				i1 := min(int(math.Ceil((wb-first)/step)), lines)
 				for i := i0; i < i1; i++ {
+					if wanted != nil && !wanted[i] {
+						continue
+					}
 					w := first + float64(float64(i)*step)
 					f(i, crossing{ua + float64((w-wa)/(wb-wa)*(ub-ua)), r.held, k == 0})
 				}

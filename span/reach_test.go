@@ -165,7 +165,7 @@ func TestChordsAgainstRays(t *testing.T) {
 		p := scribble(rand.New(rand.NewPCG(seed, 4)))
 		s := p.sheet()
 		for deg := 5.0; deg < 180; deg += 35 {
-			s.sweep(deg*math.Pi/180, s.rims, nil, func(c chord) {
+			s.sweep(deg*math.Pi/180, s.rims, nil, nil, func(c chord) {
 				m := Point{(c.from[0] + c.to[0]) / 2, (c.from[1] + c.to[1]) / 2}
 				if c.length > 1e-6 && !s.within(m) {
 					t.Errorf("seed %d: the chord %v leaves the footprint", seed, c)

@@ -97,14 +97,38 @@ func (s *sheet) strands(f *field, rims, inner []rim, limit float64, needed []boo
 			f.walk(r.b, put(r.length))
 		}
 	}
-	for _, a := range s.leads(append(rims[:len(rims):len(rims)], inner...), fanLines) {
+	// With a limit, what has a strand needs no other: the later directions look
+	// only along lines past what has none.
+	var bare []int32
+	for i, a := range s.leads(append(rims[:len(rims):len(rims)], inner...), fanLines) {
 		if stop && left == 0 {
 			return out
 		}
-		s.sweep(a, rims, inner, lay)
+		if stop && i > 0 {
+			bare = s.bare(bare, out)
+		}
+		s.sweep(a, rims, inner, bare, lay)
 	}
 	if left > 0 {
 		s.tieEnds(rims, inner, limit, lay)
+	}
+	return out
+}
+
+// bare returns the nodes without a strand; last is its answer before, nil at
+// first.
+func (s *sheet) bare(last []int32, strands []float64) []int32 {
+	if last == nil {
+		last = make([]int32, len(strands))
+		for n := range last {
+			last[n] = int32(n)
+		}
+	}
+	out := last[:0]
+	for _, n := range last {
+		if math.IsInf(strands[n], 1) {
+			out = append(out, n)
+		}
 	}
 	return out
 }
