@@ -107,7 +107,11 @@ func (s *sheet) strands(f *field, rims, inner []rim, limit float64, needed []boo
 		if stop && i > 0 {
 			bare = s.bare(bare, out)
 		}
-		s.sweep(a, rims, inner, bare, lay)
+		only := bare
+		if len(bare) > len(out)/16 {
+			only = nil // most lines would be wanted anyway
+		}
+		s.sweep(a, rims, inner, only, lay)
 	}
 	if left > 0 {
 		s.tieEnds(rims, inner, limit, lay)
