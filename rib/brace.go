@@ -533,20 +533,25 @@ func (b *bracer) outline(c *chain, tips [2][2]section.Point) section.Path {
 	return p
 }
 
-// fouls tells whether a chain comes too near to another ceiling, whose strands
-// would be laid on it or beside it.
+// fouls tells whether a chain comes too near to a ceiling, whose strands would
+// be laid on it or beside it: its own too, where that slopes.
 func (b *bracer) fouls(c *chain) bool {
 	lo, hi := box(section.Polygons{c.plan})
 	for _, o := range b.survey.Ceilings {
-		if o.ID == b.c.ID || o.Z[0] > c.z[1]+braceClear || o.Z[1] < c.z[0]-1 {
+		if o.Z[0] > c.z[1]+braceClear || o.Z[1] < c.z[0]-braceClear {
 			continue
 		}
 		if o.Min[0] > hi[0]+1 || o.Max[0] < lo[0]-1 || o.Min[1] > hi[1]+1 || o.Max[1] < lo[1]-1 {
 			continue
 		}
-		grown := section.Offset(o.Footprint, 1, section.Miter)
-		if len(section.Intersect(grown, section.Polygons{c.plan})) > 0 {
-			return true
+		for _, s := range o.Strips {
+			if s.Z > c.z[1]+braceClear || s.Z < c.z[0]-braceClear {
+				continue
+			}
+			grown := section.Offset(s.Footprint, 1, section.Miter)
+			if len(section.Intersect(grown, section.Polygons{c.plan})) > 0 {
+				return true
+			}
 		}
 	}
 	return false
