@@ -42,10 +42,6 @@ func TestContactsAreContacts(t *testing.T) {
 		w := shape(t, sc.site)
 		part := sc.site.Sections[1]
 		for _, s := range w.Springings {
-			z := (s.Z[0] + s.Z[1]) / 2
-			if z < 0 { // the middle may be before a window
-				z = s.Z[0] + 0.5
-			}
 			rows := crossings(section.Intersect(w.Outline, part), s.Z[0]+0.5, 1, 1, -1e3, 1e3)[0]
 			if len(rows) < 2 {
 				t.Errorf("%s: no contact at the foot of the springing %.2f %.2f", sc.name, s.U, s.Z[0])
