@@ -175,7 +175,11 @@ func (c *call) tellRib(w io.Writer, l report.Look, out *job.Outcome, dry bool, w
 		report.WriteLeft(w, out.Plan)
 		switch {
 		case len(written) > 0:
-			fmt.Fprintf(w, "Nothing was ribbed. Written unchanged: %s\n", strings.Join(written, ", "))
+			how := "unchanged"
+			if out.Part.Changed() {
+				how = "as mended or turned"
+			}
+			fmt.Fprintf(w, "Nothing was ribbed. Written %s: %s\n", how, strings.Join(written, ", "))
 		default:
 			fmt.Fprintln(w, "Nothing was ribbed and nothing written.")
 		}

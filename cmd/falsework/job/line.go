@@ -45,16 +45,24 @@ type Input struct {
 type Part struct {
 	Name   string // for messages: the file's base name, or -
 	Mesh   *mesh.Mesh
-	Audit  *mesh.Audit
-	Closed bool
-	Notes  []string // mends and defects in words
-	Hint   string   // a doubt about its unit, or empty
+	Audit  *mesh.Audit // of Mesh
+	Closed bool        // as read, before it was mended
+	Notes  []string    // mends and defects in words
+	Hint   string      // a doubt about its unit, or empty
+	// Unmended is what could not be mended, nil when the surface is sound.
+	Unmended error
+	origin   []int32 // per triangle the record it was read from, or -1; nil: its own
+	turned   bool    // or converted to millimetres
+
 	// Write writes a result, or the part itself when that is nil. Triangles
 	// that nothing changed are written as they were read.
 	Write func(ctx context.Context, w io.Writer, r *union.Result) error
 	// Again reads back what Write wrote.
 	Again func(ctx context.Context, file []byte) (*mesh.Mesh, error)
 }
+
+// Changed tells whether the part is no longer as its file has it.
+func (p *Part) Changed() bool { return p.turned || p.origin != nil }
 
 // An Outcome is what became of a part. Result is nil when nothing had to be
 // ribbed and in a dry run.
@@ -105,8 +113,8 @@ func (l *Line) First(ctx context.Context, p *Part, v *settings.Values) (*span.Su
 	s, err := l.Survey(ctx, p.Mesh, v.Survey, l.options())
 	if err != nil {
 		var open *section.OpenError
-		if errors.As(err, &open) && p.Audit != nil && p.Audit.Err() != nil {
-			err = p.Audit.Err() // says more of the surface than one section can
+		if errors.As(err, &open) && p.Unmended != nil {
+			err = p.Unmended // says more of the surface than one section can
 		}
 		return nil, at(p, Unusable(err))
 	}

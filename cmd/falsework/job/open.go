@@ -10,12 +10,14 @@ import (
 
 	"falsework/cmd/falsework/settings"
 	"falsework/mesh"
+	"falsework/mesh/field"
+	"falsework/mesh/mend"
 	"falsework/mesh/stl"
 	"falsework/mesh/union"
 )
 
-// Open reads a part, brings it to millimetres and into its pose, turns shells
-// that are inside out, and notes every fault of its surface.
+// Open reads a part, brings it to millimetres and into its pose, mends what is
+// certain, and notes every mend and every fault that stays.
 func Open(ctx context.Context, in Input) (*Part, error) {
 	p := &Part{Name: filepath.Base(in.Path)}
 	var f *stl.File
@@ -33,21 +35,19 @@ func Open(ctx context.Context, in Input) (*Part, error) {
 	if err != nil {
 		return nil, err
 	}
-	source := stl.Source{Records: f.Records}
-	if !t.Identity() {
-		source = stl.Source{}
-	}
 	p.Mesh = t.Apply(f.Mesh)
-	if err := p.examine(ctx); err != nil {
+	records := f.Records
+	if !t.Identity() {
+		p.turned, records = true, nil // a turned triangle is not as it was read
+	}
+	if err := p.mend(ctx, in.Values.Resample); err != nil {
 		return nil, err
 	}
 	p.Write = func(ctx context.Context, w io.Writer, r *union.Result) error {
 		if r == nil {
-			return stl.Write(ctx, w, p.Mesh, source)
+			return stl.Write(ctx, w, p.Mesh, stl.Source{Records: records, Of: p.origin})
 		}
-		from := source
-		from.Of = r.Source
-		return stl.Write(ctx, w, r.Mesh, from)
+		return stl.Write(ctx, w, r.Mesh, stl.Source{Records: records, Of: compose(r.Source, p.origin)})
 	}
 	p.Again = func(ctx context.Context, file []byte) (*mesh.Mesh, error) {
 		f, err := stl.Parse(ctx, file, p.Name)
@@ -68,38 +68,68 @@ func stand(v *settings.Values) (mesh.Transform, error) {
 	return mesh.Turn(v.Turn[0], v.Turn[1], v.Turn[2]).Scaled(scale), nil
 }
 
-// examine audits the surface. Faults that leave no solid at all are errors;
-// the others become notes, and are refused later only where they matter.
-func (p *Part) examine(ctx context.Context) error {
-	a, err := p.Mesh.Audit(ctx)
+// mend mends the surface and notes how. Faults that leave no solid at all are
+// errors; others stay, and are refused later only where they matter, unless
+// resample, a resolution in mm, asks for a surface drawn anew.
+func (p *Part) mend(ctx context.Context, resample float64) error {
+	before, err := p.Mesh.Audit(ctx)
 	if err != nil {
 		return err
 	}
-	for _, k := range []mesh.FaultKind{mesh.Empty, mesh.Flat, mesh.NoVolume} {
-		if f := a.Fault(k); f != nil {
-			return unusable("%s: %w", p.Name, f)
+	p.Closed = before.Closed()
+	r, err := mend.Surface(ctx, p.Mesh)
+	var left *mend.Unmendable
+	switch {
+	case errors.As(err, &left):
+		switch left.Fault.Kind {
+		case mesh.Empty, mesh.Flat, mesh.NoVolume:
+			return unusable("%s: %w", p.Name, left)
 		}
-	}
-	turned, flips := p.Mesh.Orient(a)
-	if len(flips) > 0 {
-		p.Notes = append(p.Notes, flipNote(len(flips)))
-		p.Mesh = turned
-		if a, err = turned.Audit(ctx); err != nil {
-			return err
+		if resample > 0 {
+			return p.resample(ctx, resample)
 		}
+		p.Unmended = left
+		p.Notes = append(p.Notes, "not mended: "+left.Error())
+	case err != nil:
+		return err
 	}
-	p.Audit, p.Closed = a, a.Closed()
-	for i := range a.Faults {
-		p.Notes = append(p.Notes, "as read: "+a.Faults[i].Error())
+	p.Mesh, p.Audit, p.origin = r.Mesh, r.Audit, r.Source
+	for _, m := range r.Mends {
+		p.Notes = append(p.Notes, "mended: "+m.String())
 	}
 	return nil
 }
 
-func flipNote(n int) string {
-	if n == 1 {
-		return "mended: a shell was inside out and has been turned"
+// resample draws the surface anew and says how far it is from the old one.
+func (p *Part) resample(ctx context.Context, resolution float64) error {
+	r, err := field.Resample(ctx, p.Mesh, resolution)
+	if err != nil {
+		return at(p, Unusable(err))
 	}
-	return fmt.Sprintf("mended: %d shells were inside out and have been turned", n)
+	p.Mesh, p.Audit = r.Mesh, r.Audit
+	p.origin = make([]int32, len(r.Mesh.Triangles))
+	for t := range p.origin {
+		p.origin[t] = -1
+	}
+	p.Notes = append(p.Notes, fmt.Sprintf("resampled: the surface is now approximate, drawn anew at %g mm; it lies at most %.3g mm (%.2g mm on average) from the part's, and the part's at most %.3g mm from it",
+		r.Resolution, r.Off.Most, r.Off.Mean, r.Lost.Most))
+	return nil
+}
+
+// compose follows the triangles of a result through a part to the records
+// they were read from; nil means that each is its own.
+func compose(source, origin []int32) []int32 {
+	if origin == nil {
+		return source
+	}
+	out := make([]int32, len(source))
+	for i, s := range source {
+		out[i] = -1
+		if s >= 0 {
+			out[i] = origin[s]
+		}
+	}
+	return out
 }
 
 // readError says what to do about a file that cannot be read.

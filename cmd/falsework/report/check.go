@@ -41,7 +41,7 @@ func (c Check) OK() bool { return c.Closed && len(c.NeedRibs) == 0 }
 func (c Check) Words() string {
 	var lines []string
 	if !c.Closed {
-		lines = append(lines, c.Part+": the surface is not closed")
+		lines = append(lines, c.Part+": the surface is not closed as it stands")
 		for _, n := range c.Notes {
 			lines = append(lines, wrap("  ", n, reading))
 		}

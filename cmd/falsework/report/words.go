@@ -45,7 +45,7 @@ func WriteSurvey(w io.Writer, l Look, p Part, s *span.Survey) {
 func heading(w io.Writer, p Part, s *span.Survey) {
 	closed := "closed"
 	if !p.Closed {
-		closed = "not closed"
+		closed = "not closed as read"
 	}
 	fmt.Fprintf(w, "%s: %s, %s, %s\n", p.Name, box(s.Bounds.Min, s.Bounds.Max), count(p.Triangles, "triangle"), closed)
 	for _, n := range p.Notes {
