@@ -172,6 +172,5 @@ Exit status:
   2    wrong usage
   3    rib: written, but some ceilings could not be ribbed; check: ribs needed
   4    the part cannot be used, or the result cannot be written
-  5    batch: some parts failed
   130  interrupted
 `

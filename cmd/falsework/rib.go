@@ -39,7 +39,6 @@ func ribCommand() *command {
 		files: []cli.Flag{
 			fileFlag("o", "F", "write the ribbed part here; default: PART-ribbed beside the part"),
 			fileFlag("ribs", "F", "write the ribs alone"),
-			fileFlag("keep-out", "F", "write bodies that fill the ribbed openings, to mark where no other support belongs"),
 			fileFlag("plan", "F.json", "write the plan as JSON"),
 			fileFlag("picture", "F.png", "draw the part with its ribs"),
 		},
@@ -50,15 +49,15 @@ func ribCommand() *command {
 }
 
 // ribTargets are the files a run of rib may write.
-type ribTargets struct{ part, ribs, keepOut, plan, picture target }
+type ribTargets struct{ part, ribs, plan, picture target }
 
 func (t ribTargets) list() []target {
-	return []target{t.part, t.ribs, t.keepOut, t.plan, t.picture}
+	return []target{t.part, t.ribs, t.plan, t.picture}
 }
 
 func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 	t := ribTargets{
-		part: target{"-o", c.file("o")}, ribs: target{"--ribs", c.file("ribs")}, keepOut: target{"--keep-out", c.file("keep-out")},
+		part: target{"-o", c.file("o")}, ribs: target{"--ribs", c.file("ribs")},
 		plan: target{"--plan", c.file("plan")}, picture: target{"--picture", c.file("picture")},
 	}
 	asked := t.part.path != ""
@@ -122,7 +121,6 @@ func (c *call) writeRibbed(ctx context.Context, out *job.Outcome, t ribTargets) 
 	put(t.picture, func(w io.Writer) error { return drawRibbed(w, out) })
 	if out.Result != nil {
 		put(t.ribs, func(w io.Writer) error { return out.WriteRibs(ctx, w) })
-		put(t.keepOut, func(w io.Writer) error { return out.WriteKeepOut(ctx, w) })
 	}
 	names := append([]string{}, written...)
 	for _, later := range []target{t.plan, t.part} {

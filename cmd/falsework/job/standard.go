@@ -2,7 +2,6 @@ package job
 
 import (
 	"context"
-	"errors"
 	"io"
 
 	"falsework/mesh/stl"
@@ -34,6 +33,3 @@ func (o *Outcome) WriteRibs(ctx context.Context, w io.Writer) error {
 	}
 	return stl.Write(ctx, w, m, stl.Source{})
 }
-
-// WriteKeepOut writes bodies that fill the ribbed openings.
-func (o *Outcome) WriteKeepOut(ctx context.Context, w io.Writer) error { return errors.New("not yet") }

@@ -25,9 +25,7 @@ type Values struct {
 	Rib      rib.Settings
 	Unit     string     // of an STL file: mm, cm, m or in
 	Turn     [3]float64 // about x, then y, then z
-	Pose     int        // number of the list of poses; 0: not given
 	Resample float64    // resolution; 0: not asked for
-	Separate bool       // ribs as an object of their own, in 3MF
 
 	crest string
 	given map[string]bool
@@ -67,7 +65,6 @@ func (v *Values) ForReading() []Setting {
 	list := []Setting{
 		unit,
 		NewTriple("turn", "X,Y,Z", "turn the part by these degrees about x, then y, then z", &v.Turn, Range{Min: -360, Max: 360, Unit: "degrees"}),
-		NewCount("pose", "N", "stand the part as this pose of the list that poses prints", &v.Pose, 1, 24),
 	}
 	for i := range list {
 		list[i].Category = Reading
@@ -107,7 +104,6 @@ func (v *Values) ForRibs() []Setting {
 		NewChoice("crest", "how ribs meet the ceiling: auto, solid or notched", &v.crest, "auto", "solid", "notched"),
 		NewSwitch("sealed", "rib sealed cavities too, though no knife gets in", &r.Sealed),
 		NewNumber("resample", "MM", "rebuild a surface that cannot be mended, at this resolution", &v.Resample, over0(10)),
-		NewSwitch("separate", "part and ribs as two objects (3MF only)", &v.Separate),
 		NewTriple("bed", "X,Y,Z", "size of the bed in mm; warns when the part does not fit", &r.Bed, over0(5000)),
 	}
 	for i, d := range []string{"4/7 of the limit", "1.25 x nozzle", "70", "2", "slenderness x rib-width", "nozzle", "4", "auto"} {
@@ -191,8 +187,6 @@ func (v *Values) contradictions() error {
 		return fmt.Errorf("brace-pitch %s is below the %d layers of %s that a brace is thick", trim(r.BracePitch), r.BraceLayers, trim(s.Layer))
 	case len(r.Only) > 0 && len(r.Skip) > 0:
 		return fmt.Errorf("only and skip contradict each other; give one of them")
-	case v.Given("pose") && v.Given("turn"):
-		return fmt.Errorf("pose and turn contradict each other; give one of them")
 	}
 	return nil
 }

@@ -76,7 +76,6 @@ func TestContradictionsAreRefused(t *testing.T) {
 		{"first-layer=0.5", "first-layer 0.5 is higher than the nozzle"},
 		{"limit=2 ledge=2", "ledge 2 is not below the limit of 2"},
 		{"only=1 skip=2", "only and skip contradict"},
-		{"pose=2 turn=0,0,90", "pose and turn contradict"},
 		{"limit=0", "from 1 to 1000 mm, not 0"},
 		{"limit=nan", "must be a number"},
 		{"limit=inf", "must be a number"},
