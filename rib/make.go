@@ -35,6 +35,7 @@ func Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings)
 	p := &Plan{Settings: s, Survey: survey, Ceilings: make([]CeilingPlan, len(survey.Ceilings))}
 	m := &maker{ctx: ctx, part: part, plan: p}
 	if m.any() {
+		m.cutter = section.NewCutter(part)
 		b := survey.Bounds
 		size := max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
 		m.probes = newProbes(part, min(max(size/400, 0.25), 1))
@@ -62,6 +63,7 @@ type maker struct {
 	ctx    context.Context
 	part   *mesh.Mesh
 	plan   *Plan
+	cutter *section.Cutter // vertical cuts: a search asks for hundreds
 	probes *probes
 	slices *slices
 	space  *space // made when the first ceiling asks whether it is sealed
@@ -114,7 +116,7 @@ func (m *maker) ceiling(c *span.Ceiling) (CeilingPlan, error) {
 		return out, nil
 	}
 	v := newView(c, m.probes, m.plan.Settings, m.plan.Survey.Settings)
-	b := newShaper(v, m.part, m.plan.Survey, m.obstacles(c))
+	b := newShaper(v, m.cutter, m.plan.Survey, m.obstacles(c))
 	good, why, err := m.search(b)
 	if err != nil {
 		return out, err

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 
-	"falsework/mesh"
 	"falsework/mesh/section"
 	"falsework/rib/web"
 	"falsework/span"
@@ -23,7 +22,7 @@ const easyReach = 20.0
 // A shaper makes webs for the ribs of one ceiling.
 type shaper struct {
 	*view
-	part   *mesh.Mesh
+	cutter *section.Cutter
 	survey *span.Survey
 	others []obstacle // openings and webs of other ceilings
 	known  map[[sha256.Size]byte]shaped
@@ -35,8 +34,8 @@ type obstacle struct {
 	z    [2]float64
 }
 
-func newShaper(v *view, part *mesh.Mesh, survey *span.Survey, others []obstacle) *shaper {
-	return &shaper{view: v, part: part, survey: survey, others: others, known: map[[sha256.Size]byte]shaped{}}
+func newShaper(v *view, cutter *section.Cutter, survey *span.Survey, others []obstacle) *shaper {
+	return &shaper{view: v, cutter: cutter, survey: survey, others: others, known: map[[sha256.Size]byte]shaped{}}
 }
 
 // shape draws the web of one rib.
@@ -44,7 +43,7 @@ func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 	r := l.lines[i]
 	site := web.Site{Settings: b.settings(r), Column: r.column()}
 	for k, side := range []float64{-0.5, 0, 0.5} {
-		p, err := section.Vertical(b.part, r.shift(side*b.s.Width).line())
+		p, err := b.cutter.At(r.shift(side * b.s.Width).line())
 		if err != nil {
 			return nil, err
 		}
@@ -62,7 +61,7 @@ func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 	}
 	if site.Column {
 		if jamb, ok := b.jamb(l, i); ok {
-			p, err := section.Vertical(b.part, jamb.line())
+			p, err := b.cutter.At(jamb.line())
 			if err != nil {
 				return nil, err
 			}
