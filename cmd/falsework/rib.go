@@ -82,6 +82,9 @@ func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 		}
 		return err
 	}
+	for _, n := range out.Notes {
+		c.note("%s: %s", part.Name, n)
+	}
 	var written []string
 	switch {
 	case dry:

@@ -72,7 +72,8 @@ type Outcome struct {
 	Result *union.Result
 	File   []byte // the result as it is to be written: the very bytes that were proved
 	Second *span.Survey
-	Left   []int // ceilings that need ribs and could not get them
+	Left   []int    // ceilings that need ribs and could not get them
+	Notes  []string // what had to be tried more than once
 }
 
 // Nothing tells whether the part needs no ribs at all.
@@ -121,6 +122,10 @@ func (l *Line) First(ctx context.Context, p *Part, v *settings.Values) (*span.Su
 	return s, ctx.Err()
 }
 
+// closer are the shares of the spacing tried in turn: where the proof finds
+// that a ribbed ceiling still hangs, the ribs are set closer, twice at most.
+var closer = [...]float64{1, 0.7, 0.5}
+
 // Rib runs a part that has been read through all stages. A dry run ends with
 // the plan.
 func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (*Outcome, error) {
@@ -128,8 +133,40 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 	if err != nil {
 		return nil, err
 	}
+	var notes []string
+	for i, share := range closer {
+		set := v.Rib
+		set.Spacing *= share
+		out, err := l.once(ctx, p, survey, set, dry)
+		if err == nil {
+			out.Notes = notes
+			return out, nil
+		}
+		if !errors.Is(err, ErrDisagrees) || !hangs(out) || i == len(closer)-1 {
+			return nil, err
+		}
+		notes = append(notes, fmt.Sprintf("with bays of up to %.1f mm the proof found a ribbed ceiling that still hangs; planned again with bays of at most %.1f mm",
+			set.Spacing, closer[i+1]*v.Rib.Spacing))
+	}
+	return nil, ctx.Err()
+}
+
+// hangs tells whether a proof failed because ceilings of the part still hang.
+func hangs(out *Outcome) bool {
+	v := out.Plan.Verified
+	for _, c := range v.Found {
+		if c.On != "part" {
+			return false
+		}
+	}
+	return len(v.Found) > 0 && len(v.Found) == len(v.Reasons)
+}
+
+// once plans, unites and proves. When the proof fails it returns what was
+// proved beside the error.
+func (l *Line) once(ctx context.Context, p *Part, survey *span.Survey, set rib.Settings, dry bool) (*Outcome, error) {
 	l.stage("planning")
-	plan, err := l.Plan(ctx, p.Mesh, survey, v.Rib)
+	plan, err := l.Plan(ctx, p.Mesh, survey, set)
 	if err != nil {
 		return nil, at(p, err)
 	}

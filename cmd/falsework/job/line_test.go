@@ -1,0 +1,83 @@
+package job
+
+import (
+	"context"
+	"errors"
+	"io"
+	"math"
+	"testing"
+
+	"falsework/cmd/falsework/settings"
+	"falsework/mesh"
+	"falsework/mesh/meshtest"
+	"falsework/mesh/union"
+	"falsework/rib"
+	"falsework/span"
+)
+
+// line is a line of stages that never touch geometry: every proof but the
+// last of so many fails, because a ceiling on part or rib still hangs.
+func line(fail int, on string, spacings *[]float64) (*Line, *Part) {
+	m := meshtest.Blocks(meshtest.Add(0, 0, 0, 1, 1, 1))
+	p := &Part{Name: "housing.stl", Mesh: m,
+		Write: func(context.Context, io.Writer, *union.Result) error { return nil },
+		Again: func(context.Context, []byte) (*mesh.Mesh, error) { return m, nil }}
+	l := &Line{
+		Survey: func(context.Context, *mesh.Mesh, span.Settings, span.Options) (*span.Survey, error) {
+			return &span.Survey{Ceilings: make([]span.Ceiling, 1)}, nil
+		},
+		Plan: func(_ context.Context, _ *mesh.Mesh, s *span.Survey, set rib.Settings) (*rib.Plan, error) {
+			*spacings = append(*spacings, set.Spacing)
+			return &rib.Plan{Survey: s, Settings: set, Ceilings: []rib.CeilingPlan{{ID: 1, Ribs: make([]rib.Rib, 1)}}}, nil
+		},
+		Unite: func(*mesh.Mesh, []*mesh.Mesh) (*union.Result, error) { return &union.Result{Mesh: m}, nil },
+		Verify: func(p *rib.Plan, _ rib.Evidence) *rib.Verification {
+			p.Verified = &rib.Verification{Verified: true, Reasons: []string{"in order"}}
+			if len(*spacings) <= fail {
+				p.Verified = &rib.Verification{Reasons: []string{"hangs"}, Found: []span.Ceiling{{On: on}}}
+			}
+			return p.Verified
+		},
+	}
+	return l, p
+}
+
+func TestRibSetsRibsCloserWhereTheProofHangs(t *testing.T) {
+	cases := []struct {
+		name  string
+		fail  int
+		on    string
+		plans int
+		ok    bool
+	}{
+		{"proved at once", 0, "part", 1, true},
+		{"proved closer", 1, "part", 2, true},
+		{"proved at half", 2, "part", 3, true},
+		{"never proved", 9, "part", 3, false},
+		{"a hanging rib is not mended by more ribs", 9, "rib", 1, false},
+	}
+	for _, c := range cases {
+		var spacings []float64
+		l, p := line(c.fail, c.on, &spacings)
+		v := settings.New()
+		if err := v.Finish(); err != nil {
+			t.Fatal(err)
+		}
+		out, err := l.Rib(context.Background(), p, v, false)
+		if len(spacings) != c.plans || (err == nil) != c.ok {
+			t.Errorf("%s: planned at %v, error %v", c.name, spacings, err)
+			continue
+		}
+		if err != nil && (!errors.Is(err, ErrDisagrees) || out != nil) {
+			t.Errorf("%s: got %v with %v, want no outcome and ErrDisagrees", c.name, out, err)
+		}
+		if err == nil && len(out.Notes) != c.plans-1 {
+			t.Errorf("%s: %d notes of %d plans", c.name, len(out.Notes), c.plans)
+		}
+		for i, s := range spacings {
+			if want := closer[i] * v.Rib.Spacing; math.Abs(s-want) > 1e-9 {
+				t.Errorf("%s: plan %d at %g mm, want %g", c.name, i, s, want)
+			}
+		}
+	}
+}
