@@ -32,8 +32,9 @@ func Orient2D(a, b, c [2]float64) int { return Cross2D(a, b, a, c) }
 // from c to d: 1 when the second points to the left of the first, 0 when they
 // are parallel or one has no length.
 func Cross2D(a, b, c, d [2]float64) int {
-	left := float64((b[0] - a[0]) * (d[1] - c[1]))
-	right := float64((b[1] - a[1]) * (d[0] - c[0]))
+	bx, by := b[0]-a[0], b[1]-a[1]
+	dx, dy := d[0]-c[0], d[1]-c[1]
+	left, right := float64(bx*dy), float64(by*dx)
 	det, sum := left-right, math.Abs(left)+math.Abs(right)
 	if sum > tiny {
 		// False when anything overflowed: infinity is not greater than itself.
@@ -43,6 +44,42 @@ func Cross2D(a, b, c, d [2]float64) int {
 			return -1
 		}
 	}
+	if differs(b[0], a[0], bx) || differs(b[1], a[1], by) || differs(d[0], c[0], dx) || differs(d[1], c[1], dy) {
+		return cross2DExact(a, b, c, d)
+	}
+	return products(bx, dy, by, dx, a, b, c, d)
+}
+
+// differs tells whether d is not exactly x - y. The error of a rounded
+// difference is computed exactly (D. E. Knuth, The Art of Computer
+// Programming, volume 2, 4.2.2, theorem B).
+func differs(x, y, d float64) bool {
+	v := x - d
+	return (x-(d+v))+(v-y) != 0 || math.IsInf(d, 0) || math.IsNaN(d)
+}
+
+// products compares bx*dy with by*dx exactly: a rounded product and what
+// rounding took from it, which a fused multiply-add gives without error, are
+// the whole product.
+func products(bx, dy, by, dx float64, a, b, c, d [2]float64) int {
+	left, right := float64(bx*dy), float64(by*dx)
+	small := func(p, x, y float64) bool { return math.Abs(p) <= tiny && x != 0 && y != 0 }
+	if small(left, bx, dy) || small(right, by, dx) || math.IsInf(left, 0) || math.IsInf(right, 0) {
+		return cross2DExact(a, b, c, d)
+	}
+	le, re := math.FMA(bx, dy, -left), math.FMA(by, dx, -right)
+	high, low := left-right, re-le
+	switch {
+	case differs(left, right, high):
+		return cross2DExact(a, b, c, d)
+	case high > low:
+		return 1
+	case high < low:
+		return -1
+	case high == 0 && le == re:
+		return 0
+	}
+	// Equal after rounding low: only exact numbers can tell.
 	return cross2DExact(a, b, c, d)
 }
 

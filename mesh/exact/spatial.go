@@ -42,6 +42,11 @@ func Orient3D(a, b, c, d [3]float32) int {
 	if -det > bound {
 		return -1
 	}
+	for k := range 3 {
+		if a[k] == b[k] && b[k] == c[k] && c[k] == d[k] {
+			return 0 // one plane across an axis: common, and slow below
+		}
+	}
 	v, ok := VolumeExact(a, b, c, d)
 	if !ok {
 		return 0

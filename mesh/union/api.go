@@ -80,25 +80,35 @@ func Combine(tools []*mesh.Mesh) (*mesh.Mesh, error) {
 const attempts = 8
 
 // run tries the operation with the tool in one place after another until the
-// result is proved sound.
+// result is proved sound. When the part overlaps itself wherever the tool is,
+// it is taken shell by shell.
 func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 	r := &Result{Report: Report{PartVolume: volume(part), ToolVolume: volume(tool)}}
 	if len(tool.Triangles) == 0 {
-		c := &change{keepRest: !op.inside[0]}
-		r.apply(part, c)
+		r.take(part, &change{keepRest: !op.inside[0]})
 		return r, nil
 	}
 	var last error
+	clashes := 0
 	for n := range attempts {
 		moved := tool
+		r.Report.Shift = [3]float64{}
 		if shift || n > 0 {
 			r.Report.Shift = draw(tool, n)
 			moved = shifted(tool, r.Report.Shift)
 		}
 		c, err := solve(part, nil, moved, op)
 		if err == nil {
-			r.apply(part, c)
+			r.take(part, c)
 			return r, nil
+		}
+		var clash *conflict
+		if errors.As(err, &clash) {
+			if clashes++; clashes == 2 {
+				if err = r.settle(part, moved, op); err == nil {
+					return r, nil
+				}
+			}
 		}
 		last = err
 		r.Report.Redraws++
@@ -111,16 +121,22 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 	return nil, fmt.Errorf("%w: %v", ErrNotConverged, last)
 }
 
-// apply makes the result's mesh.
-func (r *Result) apply(part *mesh.Mesh, c *change) {
+// take makes the result of a change to the part.
+func (r *Result) take(part *mesh.Mesh, c *change) {
 	r.Report.Overlap = c.overlap
 	r.Report.Move = c.move
 	r.Report.Volume = c.gain
 	if c.keepRest {
 		r.Report.Volume += r.Report.PartVolume
 	}
+	r.Mesh, r.Source = c.apply(part)
+}
+
+// apply carries out a change: what stays of the part comes first, in order,
+// then what is new. Vertices that nothing uses any more go.
+func (c *change) apply(part *mesh.Mesh) (*mesh.Mesh, []int32) {
 	m := &mesh.Mesh{}
-	r.Source = make([]int32, 0, len(part.Triangles)+len(c.added))
+	source := make([]int32, 0, len(part.Triangles)+len(c.added))
 	j := 0
 	for i := range part.Triangles {
 		keep := c.keepRest
@@ -129,11 +145,11 @@ func (r *Result) apply(part *mesh.Mesh, c *change) {
 			j++
 		}
 		if keep {
-			r.Source = append(r.Source, int32(i))
+			source = append(source, int32(i))
 		}
 	}
 	used := make([]int32, len(part.Vertices))
-	for _, i := range r.Source {
+	for _, i := range source {
 		for _, v := range part.Triangles[i] {
 			used[v] = 1
 		}
@@ -145,6 +161,7 @@ func (r *Result) apply(part *mesh.Mesh, c *change) {
 			}
 		}
 	}
+	m.Vertices = make([][3]float32, 0, len(part.Vertices)+len(c.fresh))
 	for v := range used {
 		if used[v] != 0 {
 			m.Vertices = append(m.Vertices, part.Vertices[v])
@@ -153,8 +170,8 @@ func (r *Result) apply(part *mesh.Mesh, c *change) {
 	}
 	base := int32(len(m.Vertices))
 	m.Vertices = append(m.Vertices, c.fresh...)
-	m.Triangles = make([][3]int32, 0, len(r.Source)+len(c.added))
-	for _, i := range r.Source {
+	m.Triangles = make([][3]int32, 0, len(source)+len(c.added))
+	for _, i := range source {
 		k := part.Triangles[i]
 		m.Triangles = append(m.Triangles, [3]int32{used[k[0]], used[k[1]], used[k[2]]})
 	}
@@ -167,16 +184,32 @@ func (r *Result) apply(part *mesh.Mesh, c *change) {
 			}
 		}
 		m.Triangles = append(m.Triangles, k)
-		r.Source = append(r.Source, -1)
+		source = append(source, -1)
 	}
-	r.Mesh = m
+	return m, source
 }
 
+// volume is the signed volume of a surface, summed in blocks of fixed size so
+// that it does not depend on how many processors there are.
 func volume(m *mesh.Mesh) float64 {
-	v := 0.0
+	const size = 1 << 14
 	var o [3]float64
-	for t := range m.Triangles {
-		v += det(less3(m.Corner(t, 0), o), less3(m.Corner(t, 1), o), less3(m.Corner(t, 2), o))
+	if len(m.Triangles) > 0 {
+		o = less3(m.Corner(0, 0), o)
+	}
+	sums := make([]float64, (len(m.Triangles)+size-1)/size)
+	workers(len(m.Triangles), func(_, from, to int) {
+		for b := (from + size - 1) / size; b < (to+size-1)/size; b++ {
+			v := 0.0
+			for t := b * size; t < min((b+1)*size, len(m.Triangles)); t++ {
+				v += det(less3(m.Corner(t, 0), o), less3(m.Corner(t, 1), o), less3(m.Corner(t, 2), o))
+			}
+			sums[b] = v
+		}
+	})
+	v := 0.0
+	for _, s := range sums {
+		v += s
 	}
 	return v / 6
 }

@@ -1,3 +1,34 @@
 // Package union makes one closed oriented surface of a part and the solids
 // added to it, cut from it, or shared with it.
+//
+// The guarantee is on the file: what [Unite] returns has float32 coordinates,
+// so that reading it back changes nothing, and for a closed part
+//
+//   - every edge has one triangle on each side, no vertex is used twice by
+//     surfaces that only touch there, and no triangle is without area;
+//   - no two vertices have equal coordinates;
+//   - Report.Volume = PartVolume + ToolVolume - Overlap, to rounding;
+//   - a triangle with Source s >= 0 is the part's triangle s, bit for bit, and
+//     these come first and in order;
+//   - the same operands give the same result on any processor.
+//
+// Words used below. Operand: one of the two surfaces at hand. Tool: a solid
+// added to the part; the tools are made one solid before they meet it. Cut: an
+// edge of one operand passing a triangle of the other. Weave: the cuts, and
+// the segments between them. Winding: how often a surface goes round a point;
+// inside means that it is not zero. Level: the winding of the other operand at
+// a vertex, relative to its neighbours.
+//
+// The stages, a file each: candidate triangles (gather, grid, tree), signs of
+// edges against triangles by exact predicates (meet, side), the weave of cuts
+// (weave), pieces of cut triangles (split), which of them stay (label),
+// triangles of what stays (bridge, ears, patch), rounding and its repair
+// (repair), and the check of the result (check). Tools are shifted by some
+// microns first, so that no predicate is zero (shift); where one still is, or
+// the check objects, another shift is drawn, a bounded number of times.
+//
+// A part that overlaps itself where a tool meets it is taken shell by shell
+// (loose); what is left overlapping, or added as a shell of its own, is named
+// in Report.Notes. An open or non-manifold edge that a tool meets is a
+// [*DefectError] with its place.
 package union

@@ -55,29 +55,11 @@ func (l *levels) tie(u, v, d int32) bool {
 // point, and one absolute value for each piece that hangs together, which
 // absolute returns.
 func (w *weave) label(own int, absolute func(v int32) (int32, bool)) error {
+	l, err := w.differences(own)
+	if err != nil {
+		return err
+	}
 	o := w.op[own]
-	l := newLevels(len(o.v))
-	for t, k := range o.t {
-		for c := range 3 {
-			if w.passes(own, int32(t), int8(c)) {
-				continue
-			}
-			if u, v := k[c], k[(c+1)%3]; !l.tie(u, v, 0) {
-				return w.torn(own, u)
-			}
-		}
-	}
-	for i := range w.edges[own] {
-		e := &w.edges[own][i]
-		d := int32(0)
-		for _, p := range e.points {
-			d += w.step(p, true)
-		}
-		if !l.tie(e.u, e.v, d) {
-			return w.torn(own, e.u)
-		}
-	}
-	o.wind = make([]int32, len(o.v))
 	base := make(map[int32]int32)
 	for v := range o.v {
 		r, d := l.root(int32(v))
@@ -88,6 +70,7 @@ func (w *weave) label(own int, absolute func(v int32) (int32, bool)) error {
 			base[r] = x - d
 		}
 	}
+	o.wind = make([]int32, len(o.v))
 	for v := range o.v {
 		r, d := l.root(int32(v))
 		b, ok := base[r]
@@ -97,6 +80,33 @@ func (w *weave) label(own int, absolute func(v int32) (int32, bool)) error {
 		o.wind[v] = b + d
 	}
 	return nil
+}
+
+// differences ties the vertices of an operand together by their edges.
+func (w *weave) differences(own int) (*levels, error) {
+	o := w.op[own]
+	l := newLevels(len(o.v))
+	for t, k := range o.t {
+		for c := range 3 {
+			if w.passes(own, int32(t), int8(c)) {
+				continue
+			}
+			if u, v := k[c], k[(c+1)%3]; !l.tie(u, v, 0) {
+				return nil, w.torn(own, u)
+			}
+		}
+	}
+	for i := range w.edges[own] {
+		e := &w.edges[own][i]
+		d := int32(0)
+		for _, p := range e.points {
+			d += w.step(p, true)
+		}
+		if !l.tie(e.u, e.v, d) {
+			return nil, w.torn(own, e.u)
+		}
+	}
+	return l, nil
 }
 
 // passes tells whether a half-edge passes through the other operand.
