@@ -9,12 +9,15 @@ import (
 // Planes are the three sections of a site as one: any is where there is
 // material in at least one of them, all where there is in every one. A web
 // stays clear of any and holds only where it reaches all.
-type planes struct{ any, all section.Polygons }
+type planes struct {
+	any, all section.Polygons
+	one      bool // any and all are the same
+}
 
 func newPlanes(s [3]section.Polygons, width float64) planes {
 	if same(s[0], s[1]) && same(s[1], s[2]) {
 		p := closed(s[1], width)
-		return planes{p, p}
+		return planes{p, p, true}
 	}
 	return planes{
 		any: closed(section.Union(section.Union(s[0], s[1]), s[2]), width),
@@ -27,9 +30,6 @@ func closed(p section.Polygons, width float64) section.Polygons {
 	grown := section.Offset(p, width/2, section.Miter)
 	return section.Union(p, section.Offset(grown, -width/2, section.Miter))
 }
-
-// oneBody says whether all three sections are the same.
-func (p planes) oneBody() bool { return same(p.any, p.all) }
 
 func same(a, b section.Polygons) bool {
 	if len(a) != len(b) {
@@ -70,7 +70,7 @@ const oblique = 2.75
 // stray returns a point where a web enters the part on one of its faces and
 // hangs out of it on another, as at the end of a wall that it grazes.
 func (s *Site) stray(outline section.Polygons) *PlaceError {
-	if s.planes.oneBody() {
+	if s.planes.one {
 		return nil
 	}
 	in := section.Intersect(outline, s.planes.any)

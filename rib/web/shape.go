@@ -183,7 +183,7 @@ func (d *drawer) cut(drawn section.Polygons) section.Polygons {
 		return nil
 	}
 	reach := s.Embed
-	if !pl.oneBody() {
+	if !pl.one {
 		reach += math.Max(s.Width/2, math.Max(d.faces[0].skew, d.faces[1].skew))
 	}
 	grown := section.Offset(body, reach, section.Miter)
@@ -192,7 +192,7 @@ func (d *drawer) cut(drawn section.Polygons) section.Polygons {
 	if d.site.Column {
 		out = section.Intersect(out, drawn)
 	}
-	if !pl.oneBody() {
+	if !pl.one {
 		out = section.Subtract(out, section.Offset(within(pl.all, lo[0]-5, hi[0]+5), -s.Embed, section.Miter))
 	}
 	return d.pieces(out)

@@ -68,9 +68,15 @@ func readFace(site *Site, p *profile, end int) *face {
 		f.dir, f.end, top = 1, p.to(), last.top[1]
 	}
 	f.start = top
+	if !p.hold[end] {
+		return f
+	}
 	n := int(math.Ceil((top - s.Bed) / f.step))
 	rows := crossings(site.planes.any, top-f.step/2, f.step, n, f.end-follow-1, f.end+follow+1)
-	core := crossings(site.planes.all, top-f.step/2, f.step, n, f.end-follow-1, f.end+follow+1)
+	core := rows
+	if !site.planes.one {
+		core = crossings(site.planes.all, top-f.step/2, f.step, n, f.end-follow-1, f.end+follow+1)
+	}
 	lean := math.Tan(s.Slope * math.Pi / 180)
 	x := 0.0
 	for i := range n {
