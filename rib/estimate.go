@@ -72,6 +72,12 @@ func (m *maker) warn() {
 		}
 	}
 	m.warnFeet(say)
+	for _, c := range p.Ceilings {
+		if c.Unsteady > 0 {
+			say("ceiling %d: %d of its %d ribs could not be braced as steadily as the rule asks and may work loose; try a larger --rib-width or a smaller --spacing, and print a proof first",
+				c.ID, c.Unsteady, len(c.Ribs))
+		}
+	}
 	if n, z := m.thinWalls(); n >= 2 {
 		say("the part seems to carry ribs already: %d walls about one bead thick at height %.1f", n, z)
 	}

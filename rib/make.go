@@ -132,6 +132,7 @@ func (m *maker) ceiling(c *span.Ceiling) (CeilingPlan, error) {
 		}
 	}
 	m.build(&out, b, good[best])
+	out.Unsteady = len(good[best].loose)
 	out.Why = reason(good, best)
 	return out, nil
 }

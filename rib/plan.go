@@ -104,6 +104,9 @@ type CeilingPlan struct {
 	Cuts   []Cut
 	Volume float64 // of what is added, mm3
 	Sheets float64 // volume of full-height sheets for comparison
+	// Unsteady counts the ribs that no brace found room to hold as the
+	// stability rule asks; nothing steadier carried the ceiling.
+	Unsteady int
 }
 
 // Ribbed tells whether something is built under the ceiling.

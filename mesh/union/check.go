@@ -11,6 +11,9 @@ import (
 // one of theirs before; no added triangle is without area; no new vertex
 // lies where another one is.
 func (c *change) check(a *mesh.Mesh) error {
+	if err := c.distinct(a); err != nil {
+		return err
+	}
 	sum := make(map[uint64]int32, 3*len(c.added))
 	was := make(map[uint64]bool)
 	for i, t := range c.touched {
@@ -50,6 +53,37 @@ func (c *change) check(a *mesh.Mesh) error {
 		u, v := int32(e>>32), int32(uint32(e))
 		if n != sum[key(v, u)] {
 			return errInternal("the new surface is open")
+		}
+	}
+	return nil
+}
+
+// distinct proves that no new vertex that is used lies where another new one
+// does, or a vertex of A's triangles near the tool. New vertices lie near the
+// tool themselves, so they cannot meet those farther off.
+func (c *change) distinct(a *mesh.Mesh) error {
+	at := make(map[vec]int32, len(c.fresh))
+	put := func(v int32) bool {
+		p := c.at(a, v)
+		w, ok := at[p]
+		at[p] = v
+		return !ok || w == v
+	}
+	for _, k := range c.added {
+		for _, v := range k {
+			if !put(v) {
+				return errInternal("two vertices in one place")
+			}
+		}
+	}
+	for i, t := range c.touched {
+		if !c.stay[i] {
+			continue // what goes may leave its place to something new
+		}
+		for _, v := range a.Triangles[t] {
+			if w, ok := at[c.at(a, v)]; ok && w != v {
+				return errInternal("a new vertex in the place of an old one")
+			}
 		}
 	}
 	return nil

@@ -23,12 +23,20 @@
 // edges against triangles by exact predicates (meet, side), the weave of cuts
 // (weave), pieces of cut triangles (split), which of them stay (label),
 // triangles of what stays (bridge, ears, patch), rounding and its repair
-// (repair), and the check of the result (check). Tools are shifted by some
-// microns first, so that no predicate is zero (shift); where one still is, or
-// the check objects, another shift is drawn, a bounded number of times.
+// (repair), and the check of the result (check). Tools that are united with a
+// part are shifted by some microns first, so that they touch nothing by chance
+// (shift); where a predicate is zero all the same, it is decided as if the tool
+// had moved by a vanishing step (side). When a stage or the check objects,
+// another shift is drawn, a bounded number of times. What is cut away or shared
+// keeps its tool in place unless that fails.
+//
+// The check holds every result closed, free of triangles without area and of
+// vertices in one place; that of Unite and Subtract also free of doubled edges.
 //
 // A part that overlaps itself where a tool meets it is taken shell by shell
 // (loose); what is left overlapping, or added as a shell of its own, is named
 // in Report.Notes. An open or non-manifold edge that a tool meets is a
-// [*DefectError] with its place.
+// [*DefectError] with its place. Where a part is open away from the tool, a
+// piece of the tool that meets nothing is judged by one ray, which may pass the
+// hole.
 package union

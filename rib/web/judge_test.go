@@ -31,9 +31,7 @@ func judge(site Site, w *Web) []string {
 		under := append(append([]float64(nil), web[n-k]...), part[n-k]...)
 		for i := 0; i+1 < len(row); i += 2 {
 			for _, g := range gapsIn(row[i], row[i+1], under, reach+2e-3) {
-				// Less than half a bead beside the part is carried by its neighbour.
-				small := g[1]-g[0] < s.Width/2 && overlaps(mat, g[0]-s.Width, g[1]+s.Width)
-				if !covered(g, mat) && !small {
+				if !covered(g, mat) {
 					say("layer at %.2f hangs over nothing from %.3f to %.3f", z(k), g[0], g[1])
 				}
 			}
@@ -44,7 +42,7 @@ func judge(site Site, w *Web) []string {
 		}
 	}
 	deep := section.Intersect(w.Outline, section.Offset(site.Sections[1], -s.Embed-0.02, section.Miter))
-	if a := deep.Area(); a > 0.02 { // the point of a springing reaches a little further
+	if a := deep.Area(); a > 1e-3 {
 		l, _ := bounds(deep)
 		say("%.4f mm2 deeper than the embed in the part, at %.2f %.2f", a, l[0], l[1])
 	}

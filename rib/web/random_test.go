@@ -19,7 +19,7 @@ func randomSite(t *rapid.T) Site {
 	num := func(name string, lo, hi int) float64 {
 		return float64(rapid.IntRange(lo*10, hi*10).Draw(t, name)) / 10
 	}
-	run, height := num("run", 8, 100), num("height", 6, 100)
+	run, height := num("run", 8, 160), num("height", 6, 160)
 	shapes := section.Polygons{rect(-20, -3, run+20, 0)}
 	hold := [2]bool{rapid.Bool().Draw(t, "left"), rapid.Bool().Draw(t, "right")}
 	top := height
@@ -53,8 +53,6 @@ func randomSite(t *rapid.T) Site {
 		r := rect(u, lo, u+w, lo+h)
 		if rapid.Bool().Draw(t, name+" stands") {
 			r = rect(u, -3, u+w, lo+h)
-		} else if lo < 3 {
-			continue // no room for a web between it and the floor
 		} else if rapid.Bool().Draw(t, name+" hangs") {
 			loose = append(loose, r)
 		}

@@ -119,7 +119,33 @@ func (d *drawer) web(sc *scheme) (*Web, error) {
 	}
 	e.measure(w, sc, low)
 	e.complete(w)
+	if err := e.site.slight(w.Outline); err != nil {
+		return nil, err
+	}
 	return w, nil
+}
+
+// slight finds a layer in which an outline is narrower than a bead with
+// nothing of the part beside it or just below: the slicing program would drop
+// it. Pointed springings are narrow only where they enter the part.
+func (site *Site) slight(outline section.Polygons) error {
+	s := &site.Settings
+	lo, hi := bounds(outline)
+	n := int(math.Ceil((hi[1]-s.Bed)/s.Layer)) + 1
+	top := s.Bed + float64(s.Layer*(float64(n)-0.5))
+	web := crossings(outline, top, s.Layer, n, lo[0]-1, hi[0]+1)
+	part := crossings(site.Sections[1], top, s.Layer, n, lo[0]-1, hi[0]+1)
+	for k, row := range web {
+		for i := 0; i+1 < len(row); i += 2 {
+			a, b := row[i], row[i+1]
+			if b-a >= s.Width-2e-3 || overlaps(part[k], a-1e-3, b+1e-3) ||
+				k+1 < n && overlaps(part[k+1], a-s.Layer, b+s.Layer) {
+				continue
+			}
+			return at(ErrThin, a, top-float64(s.Layer*float64(k)))
+		}
+	}
+	return nil
 }
 
 // unsteady is added to the cost of a web for which no set of braces is found.

@@ -1,0 +1,66 @@
+package union
+
+import (
+	"strings"
+	"testing"
+
+	"falsework/mesh"
+	"falsework/mesh/meshtest"
+)
+
+// A block with its top taken off and put back by a fan round a new vertex is
+// sound; each knock-out of it must be seen.
+func TestCheckSeesEachFault(t *testing.T) {
+	block := meshtest.Blocks(meshtest.Add(0, 0, 0, 4, 4, 4))
+	fan := func() *change {
+		c := &change{keepRest: true, fresh: [][3]float32{{2, 2, 5}}}
+		for i, k := range block.Triangles {
+			if block.Vertices[k[0]][2] == 4 && block.Vertices[k[1]][2] == 4 && block.Vertices[k[2]][2] == 4 {
+				c.touched, c.stay = append(c.touched, int32(i)), append(c.stay, false)
+			}
+		}
+		rim := map[[2]int32]bool{}
+		for _, i := range c.touched {
+			k := block.Triangles[i]
+			for e := range 3 {
+				u, v := k[e], k[(e+1)%3]
+				if rim[[2]int32{v, u}] {
+					delete(rim, [2]int32{v, u})
+				} else {
+					rim[[2]int32{u, v}] = true
+				}
+			}
+		}
+		for e := range rim {
+			c.added = append(c.added, [3]int32{e[0], e[1], -1})
+		}
+		return c
+	}
+	if err := fan().check(block); err != nil {
+		t.Fatalf("a sound change is refused: %v", err)
+	}
+	cases := []struct {
+		want  string
+		spoil func(c *change, m *mesh.Mesh)
+	}{
+		{"open", func(c *change, _ *mesh.Mesh) { c.added = c.added[1:] }},
+		{"twice", func(c *change, _ *mesh.Mesh) { c.added = append(c.added, c.added[0]) }},
+		{"without area", func(c *change, m *mesh.Mesh) {
+			k := c.added[0]
+			p, q := m.Vertices[k[0]], m.Vertices[k[1]]
+			c.fresh[0] = [3]float32{(p[0] + q[0]) / 2, (p[1] + q[1]) / 2, (p[2] + q[2]) / 2}
+		}},
+		{"in one place", func(c *change, m *mesh.Mesh) { c.fresh[0] = m.Vertices[c.added[0][0]] }},
+		{"in one place", func(c *change, _ *mesh.Mesh) {
+			c.fresh = append(c.fresh, c.fresh[0])
+			c.added[0][2] = -2
+		}},
+	}
+	for _, k := range cases {
+		c := fan()
+		k.spoil(c, block)
+		if err := c.check(block); err == nil || !strings.Contains(err.Error(), k.want) {
+			t.Errorf("%q: got %v", k.want, err)
+		}
+	}
+}

@@ -1,0 +1,148 @@
+package rib
+
+import (
+	"math"
+
+	"falsework/mesh/section"
+)
+
+// The way of a brace: where its ends look for a wall, and where it meets the
+// next rib.
+
+// turns are the angles, in degrees, at which the end of a brace looks for a
+// wall: straight on first, then as diagonals.
+var turns = []float64{0, 2, -2, 4, -4, 6, -6, 8, -8, 10, -10, 12, -12, 15, -15, 20, -20, 30, -30, 45, -45, 55, -55}
+
+// ways are the directions in which the end of a brace looks for a wall: from a
+// column first to the middle of the jambs that hold the ceiling.
+func (b *bracer) ways(t tie, way section.Point, reach float64) []section.Point {
+	var out []section.Point
+	if b.column {
+		p := b.lines[t.web].at(t.u)
+		for _, h := range b.c.Held {
+			q, r := h[0], h[len(h)-1]
+			d, l := unit(p, section.Point{(q[0] + r[0]) / 2, (q[1] + r[1]) / 2})
+			if l > 0 && l < reach+3 && float64(d[0]*way[0])+float64(d[1]*way[1]) > 0.5 {
+				out = append(out, d)
+			}
+		}
+	}
+	for _, a := range turns {
+		out = append(out, turned(way, a))
+	}
+	return out
+}
+
+// turned turns a direction by degrees.
+func turned(d section.Point, deg float64) section.Point {
+	if deg == 0 {
+		return d
+	}
+	h := heading(deg * math.Pi / 180)
+	return section.Point{float64(d[0]*h[0]) - float64(d[1]*h[1]), float64(d[0]*h[1]) + float64(d[1]*h[0])}
+}
+
+// reachWall prolongs a brace from a tie to a wall, and returns its two tips
+// inside it.
+func (b *bracer) reachWall(t tie, way section.Point, layer int, reach float64) (tip [2]section.Point, ok bool) {
+	from := b.lines[t.web]
+	var d [2]float64
+	for k, u := range []float64{t.use.from, t.use.to} {
+		a := axis{from.at(u), way}
+		if d[k], ok = b.toWall(a, layer, reach); !ok {
+			return tip, false
+		}
+		tip[k] = a.at(d[k] + braceEnd)
+	}
+	return tip, math.Abs(d[0]-d[1]) < 2*max(1, t.use.length())
+}
+
+// across is the normal of a rib that points the way.
+func (r ribLine) across(way section.Point) section.Point {
+	n := section.Point{-r.dir[1], r.dir[0]}
+	if float64(n[0]*way[0])+float64(n[1]*way[1]) < 0 {
+		n = section.Point{-n[0], -n[1]}
+	}
+	return n
+}
+
+// along is the direction of the wall at a column, to the left of the rib for
+// side 1 and to the right for -1: toward the next column there, or away from
+// the last one.
+func (b *bracer) along(i int, side float64) section.Point {
+	r := b.lines[i]
+	p := r.at(r.under.mid())
+	n := section.Point{float64(-side * r.dir[1]), float64(side * r.dir[0])}
+	near, back := math.Inf(1), math.Inf(1)
+	way := n
+	for j, o := range b.lines {
+		if j == i {
+			continue
+		}
+		q := o.at(o.under.mid())
+		d, l := unit(p, q)
+		ahead := float64(d[0]*n[0])+float64(d[1]*n[1]) > 0
+		switch {
+		case ahead && l < near:
+			near, way = l, d
+		case !ahead && l < back && math.IsInf(near, 1):
+			back, way = l, section.Point{-d[0], -d[1]}
+		}
+	}
+	return way
+}
+
+// meet finds where a ray crosses another rib: its run there and the distance.
+// Columns are met at the middle of their stretch, so that a chain follows a
+// bent wall.
+func meet(out axis, r ribLine, column bool) (run, d float64, ok bool) {
+	if column {
+		p := r.at(r.under.mid())
+		d := out.run(p)
+		return r.under.mid(), dist(out.from, p), d > 0
+	}
+	cross := float64(out.dir[0]*r.dir[1]) - float64(out.dir[1]*r.dir[0])
+	if math.Abs(cross) < 0.2 {
+		return 0, 0, false
+	}
+	dx, dy := r.from[0]-out.from[0], r.from[1]-out.from[1]
+	d = (float64(dx*r.dir[1]) - float64(dy*r.dir[0])) / cross
+	run = (float64(dx*out.dir[1]) - float64(dy*out.dir[0])) / cross
+	return run, d, d > 0
+}
+
+// toWall is the distance along a ray to material of the part that a brace of
+// these layers can rest on: there in every layer of it and in the layer below,
+// and going on deep enough to hold the brace's end.
+func (b *bracer) toWall(a axis, layer int, reach float64) (float64, bool) {
+	far := 0.0
+	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
+		hit := math.Inf(1)
+		for _, s := range clip(b.slices.of(k), a) {
+			if s.to <= 0 {
+				continue
+			}
+			if s.from < 0 { // starts inside the part
+				return 0, false
+			}
+			hit = s.from
+			break
+		}
+		if hit > reach {
+			return 0, false
+		}
+		far = max(far, hit)
+	}
+	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
+		solid := false
+		for _, s := range clip(b.slices.of(k), a) {
+			if s.from <= far && s.to >= far+braceEnd+0.2 {
+				solid = true
+			}
+		}
+		if !solid {
+			return 0, false
+		}
+	}
+	return far, true
+}

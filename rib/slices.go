@@ -1,0 +1,47 @@
+package rib
+
+import (
+	"math"
+
+	"falsework/mesh/section"
+)
+
+// slices answers horizontal sections of the part on layer mid-planes and
+// remembers them.
+type slices struct {
+	at    *section.Slicer
+	bed   float64
+	first float64
+	layer float64
+	known map[int]section.Polygons
+}
+
+func (s *slices) of(layer int) section.Polygons {
+	if p, ok := s.known[layer]; ok {
+		return p
+	}
+	p, err := s.at.At(s.mid(layer))
+	if err != nil {
+		p = nil
+	}
+	s.known[layer] = p
+	return p
+}
+
+// bottom is the lower boundary of a layer, mid its middle.
+func (s *slices) bottom(layer int) float64 {
+	if layer <= 0 {
+		return s.bed
+	}
+	return s.bed + s.first + float64(float64(layer-1)*s.layer)
+}
+
+func (s *slices) mid(layer int) float64 { return (s.bottom(layer) + s.bottom(layer+1)) / 2 }
+
+// layer is the layer whose lower boundary is nearest to z.
+func (s *slices) nearest(z float64) int {
+	if z < s.bed+s.first/2 {
+		return 0
+	}
+	return 1 + int(math.Round((z-s.bed-s.first)/s.layer))
+}
