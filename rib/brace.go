@@ -14,7 +14,7 @@ const (
 	braceClear = 5.0  // kept off ceilings and crests
 	braceEnd   = 0.2  // how far a brace's end enters a wall
 	braceLeast = 0.8  // of depth that a web must offer a brace: two beads
-	braceSkew  = 0.4  // how far along the next web for the way to it
+	braceSkew  = 1.0  // how far along the next web for the way to it: half a right angle
 )
 
 // A tie is a place where a brace passes through a web: the run of its middle
@@ -55,32 +55,8 @@ func (b *bracer) brace() (loose []int) {
 	if b.column {
 		b.columnHeights()
 	}
-	for i, w := range b.webs {
-		if w.Stable(b.ties(i, nil)) {
-			continue
-		}
-		tried := map[[2]int]*chain{}
-		may := func(u, z float64) bool {
-			k := [2]int{int(math.Round(u * 100)), b.slices.nearest(z)}
-			c, ok := tried[k]
-			if !ok {
-				c = b.chain(i, u, k[1])
-				tried[k] = c
-			}
-			return c != nil
-		}
-		set, err := w.Brace(may)
-		if err != nil {
-			loose = append(loose, i)
-			continue
-		}
-		for _, x := range set {
-			if may(x.U, x.Z[0]) {
-				k := [2]int{int(math.Round(x.U * 100)), b.slices.nearest(x.Z[0])}
-				b.add(tried[k])
-			}
-		}
-		if !w.Stable(b.ties(i, nil)) {
+	for i := range b.webs {
+		if !b.steady(i) {
 			loose = append(loose, i)
 		}
 	}
@@ -89,20 +65,59 @@ func (b *bracer) brace() (loose []int) {
 	return loose
 }
 
-// add keeps a chain unless one like it, or one that it would graze, is there.
-func (b *bracer) add(c *chain) {
+// rounds is how often a web may ask for what it still misses: a chain holds a
+// web where there is room for it, which is not always where it was asked for.
+const rounds = 4
+
+// steady adds the chains that a web misses and tells whether it stands.
+func (b *bracer) steady(i int) bool {
+	w := b.webs[i]
+	tried := map[[2]int]*chain{}
+	at := func(u, z float64) *chain {
+		k := [2]int{int(math.Round(u * 100)), b.slices.nearest(z)}
+		c, ok := tried[k]
+		if !ok {
+			c = b.chain(i, u, k[1])
+			tried[k] = c
+		}
+		return c
+	}
+	for range rounds {
+		have := b.ties(i, nil)
+		if w.Stable(have) {
+			return true
+		}
+		set, err := w.BraceMore(have, func(u, z float64) bool {
+			c := at(u, z)
+			return c != nil && b.clear(c)
+		})
+		if err != nil {
+			return false
+		}
+		for _, x := range set {
+			if c := at(x.U, x.Z[0]); c != nil && b.clear(c) {
+				b.chains = append(b.chains, c)
+			}
+		}
+	}
+	return w.Stable(b.ties(i, nil))
+}
+
+// clear tells whether a chain is neither like one that is there nor would
+// graze it.
+func (b *bracer) clear(c *chain) bool {
 	for _, o := range b.chains {
 		if o.z[0] < c.z[1]+1 && c.z[0] < o.z[1]+1 {
 			for _, t := range o.ties {
 				for _, s := range c.ties {
 					if s.web == t.web && math.Abs(s.u-t.u) < 2*braceDepth {
-						return
+						return false
 					}
 				}
 			}
 		}
 	}
-	b.chains = append(b.chains, c)
+	return true
 }
 
 // ties lists the braces that hold a web, without those of one chain.
@@ -167,7 +182,9 @@ func (b *bracer) columnHeights() {
 					continue
 				}
 				if c := b.chain(i, u, layer); c != nil {
-					b.add(c)
+					if b.clear(c) {
+						b.chains = append(b.chains, c)
+					}
 					done = true
 				}
 			}
@@ -306,7 +323,17 @@ func (b *bracer) step(t tie, way section.Point, layer int, depth float64) (next 
 			continue
 		}
 		n, ok := b.tie(j, v, layer, depth)
-		if !ok || d >= near || !b.column && math.Abs(n.u-v) > braceSkew*d {
+		if !ok || !b.column && math.Abs(n.u-v) > braceSkew*d {
+			continue
+		}
+		if !b.column {
+			// The strip goes to where the next web has room, not straight on.
+			var aim section.Point
+			if aim, d = unit(out.from, r.at(n.u)); d > reach || b.blocked(axis{out.from, aim}, layer, d) {
+				continue
+			}
+		}
+		if d >= near {
 			continue
 		}
 		near, next = d, &n

@@ -146,3 +146,16 @@ func (b *bracer) toWall(a axis, layer int, reach float64) (float64, bool) {
 	}
 	return far, true
 }
+
+// blocked tells whether the part stands in the way of a brace in one of its
+// layers.
+func (b *bracer) blocked(a axis, layer int, length float64) bool {
+	for k := layer; k < layer+b.s.BraceLayers; k++ {
+		for _, s := range clip(b.slices.of(k), a) {
+			if s.to > 0 && s.from < length {
+				return true
+			}
+		}
+	}
+	return false
+}

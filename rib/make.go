@@ -14,8 +14,8 @@ import (
 // Limits of the search under one ceiling: judging costs more than anything
 // else, so it stops at the first few that carry.
 const (
-	enough   = 2   // valid layouts whose webs are drawn
-	drawn    = 5   // layouts drawn, steady or not, when one is valid
+	enough   = 4   // valid layouts whose webs are drawn
+	drawn    = 7   // layouts drawn, steady or not, when one is valid
 	first    = 12  // layouts judged when one is valid
 	patience = 150 // layouts judged before a ceiling is given up
 	alike    = 4   // failures after which layouts of the same kind are passed over
