@@ -64,6 +64,11 @@ func TestExampleCeilings(t *testing.T) {
 			t.Errorf("ceiling %d at height %v, span %.1f: needs ribs %v, ribbed %v, want %v (%s)", c.ID, s.Z, s.Span, s.NeedsRibs, c.Ribbed(), wide, c.Left)
 		}
 	}
+	for _, c := range e.plan.Ceilings {
+		if c.Unsteady > 0 {
+			t.Errorf("ceiling %d: %d of %d ribs are not braced as the stability rule asks", c.ID, c.Unsteady, len(c.Ribs))
+		}
+	}
 	if n := len(e.plan.Ceilings); n != 14 { // four, two glands, eight slots
 		t.Errorf("%d ceilings, want 14", n)
 	}
