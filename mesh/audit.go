@@ -162,15 +162,26 @@ func leastSide(t [3]int32, code int32) bool {
 	return max(t[c], t[next(c)]) < t[(c+2)%3]
 }
 
+// backToBack tells whether an earlier triangle with the same corners lies
+// across the side that joins the two least of them. Their other sides may be
+// crowded, and mated otherwise.
+func (m *Mesh) backToBack(t int, mates [3]int32) bool {
+	k := m.Triangles[t]
+	for c, h := range mates {
+		if n := h / 3; h >= 0 && int(n) < t && leastSide(k, int32(3*t+c)<<1) {
+			return m.Triangles[n][(h%3+2)%3] == k[(c+2)%3]
+		}
+	}
+	return false
+}
+
 // triangles counts degenerate triangles and pairs that lie back to back, and
 // adds up what all enclose.
 func (f faults) triangles(ctx context.Context, m *Mesh, a *Audit) (sum, error) {
 	var mu sync.Mutex
 	return m.sum(ctx, a.Bounds.Middle(), func(t int, solid bool) {
 		flat := m.degenerate(t, solid)
-		h := a.Mates[t]
-		n := h[0] / 3
-		twin := h[0] >= 0 && h[1] >= 0 && h[2] >= 0 && h[1]/3 == n && h[2]/3 == n && int(n) < t && !f.twins[int32(t)]
+		twin := !f.twins[int32(t)] && m.backToBack(t, a.Mates[t])
 		if flat || twin {
 			mu.Lock()
 			defer mu.Unlock()

@@ -382,3 +382,28 @@ func BenchmarkAudit(b *testing.B) {
 		}
 	}
 }
+
+// Two triangles back to back are doubled though only the side that joins their
+// least corners is a plain pair: its old neighbour is gone, and the other sides
+// are crowded.
+func TestBackToBackAtOneSide(t *testing.T) {
+	m := cube()
+	k := m.Triangles[0]
+	u, v := k[0], k[1]
+	for c := range 3 {
+		if a, b := k[c], k[(c+1)%3]; max(a, b) < k[(c+2)%3] {
+			u, v = a, b
+		}
+	}
+	m.Triangles = append(slices.DeleteFunc(m.Triangles, func(s [3]int32) bool {
+		for c := range 3 {
+			if s[c] == v && s[(c+1)%3] == u {
+				return true
+			}
+		}
+		return false
+	}), back(k))
+	if n := found(audit(t, m))[mesh.Duplicate]; n != 1 {
+		t.Errorf("%d duplicates, want 1", n)
+	}
+}
