@@ -9,10 +9,12 @@ import (
 	"strings"
 	"testing"
 
-	"falsework/mesh"
-	"falsework/mesh/meshtest"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
+
+	"falsework/mesh"
+	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 )
 
 var bg = context.Background()
@@ -126,7 +128,7 @@ func TestFaultsHaveAPlace(t *testing.T) {
 // The audit agrees with the plain validator on random damage.
 func TestAuditAgainstValidator(t *testing.T) {
 	base := meshtest.Subdivide(meshtest.RandomHouse(2).Mesh, 1)
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
 		m := meshtest.Clone(base)
 		for range rapid.IntRange(0, 5).Draw(t, "damages") {

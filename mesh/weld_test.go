@@ -10,9 +10,11 @@ import (
 	"slices"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
-	"pgregory.net/rapid"
+	"falsework/mesh/meshtest/property"
 )
 
 // records writes triangles as STL records with zero normals.
@@ -55,7 +57,7 @@ func same(a, b *mesh.Mesh) bool {
 }
 
 func TestWeldAgainstPlainWeld(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(0, 400).Draw(t, "triangles")
 		values := rapid.IntRange(1, 9).Draw(t, "values")
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))

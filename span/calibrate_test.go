@@ -7,6 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
+
+	"falsework/mesh/meshtest/property"
 )
 
 func look(at float64, s Seen) Observation { return Observation{At: at, Seen: s} }
@@ -97,7 +99,7 @@ func TestFitAgainstTextbook(t *testing.T) {
 }
 
 func TestCalibrateNeverBeyondThePrint(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 12).Draw(t, "n")
 		obs := make([]Observation, n)
 		longest := 0.0

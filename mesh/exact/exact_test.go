@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"falsework/mesh/meshtest/property"
 )
 
 // near draws numbers that make determinants vanish often: small integers,
@@ -72,7 +74,7 @@ func rat3(a, b, c, d [3]float32) int {
 }
 
 func TestPlanarIdentities(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		a, b, c, d := point2(t, "a"), point2(t, "b"), point2(t, "c"), point2(t, "d")
 		o := Orient2D(a, b, c)
 		if want := rat2(a, b, a, c); o != want {
@@ -95,7 +97,7 @@ func TestPlanarIdentities(t *testing.T) {
 }
 
 func TestSpatialIdentities(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		a, b, c, d := point3(t, "a"), point3(t, "b"), point3(t, "c"), point3(t, "d")
 		o := Orient3D(a, b, c, d)
 		if want := rat3(a, b, c, d); o != want {

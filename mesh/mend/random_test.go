@@ -7,10 +7,12 @@ import (
 	"slices"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"falsework/mesh"
 	"falsework/mesh/mend"
 	"falsework/mesh/meshtest"
-	"pgregory.net/rapid"
+	"falsework/mesh/meshtest/property"
 )
 
 // wreck damages a soup in n random ways.
@@ -48,7 +50,7 @@ func wreck(s soup, r *rand.Rand, n int) soup {
 func TestRandomDamage(t *testing.T) {
 	bases := []*mesh.Mesh{base(), meshtest.RandomHouse(2).Mesh, meshtest.Blocks(meshtest.Add(0, 0, 0, 1, 1, 1)), meshtest.Sphere(4, 8)}
 	mended, refused := 0, 0
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 2))
 		s := soupOf(bases[rapid.IntRange(0, len(bases)-1).Draw(t, "base")])
 		m := wreck(s, r, rapid.IntRange(0, 12).Draw(t, "damages")).weld()

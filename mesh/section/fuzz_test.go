@@ -6,6 +6,8 @@ import (
 
 	clipper "github.com/ctessum/go.clipper"
 	"pgregory.net/rapid"
+
+	"falsework/mesh/meshtest/property"
 )
 
 // decode makes two lists of rings with corners on a 16 by 16 grid from bytes:
@@ -106,7 +108,7 @@ func TestOddNumbers(t *testing.T) {
 // Turned by quarters, mirrored and moved along the grid, the answer turns,
 // mirrors and moves with the question, to the grid step of rounded crossings.
 func TestMetamorphic(t *testing.T) {
-	rapid.Check(t, func(rt *rapid.T) {
+	property.Check(t, func(rt *rapid.T) {
 		ring := rapid.SliceOfN(rapid.Custom(func(rt *rapid.T) Point {
 			return Point{float64(rapid.IntRange(-9, 9).Draw(rt, "x")), float64(rapid.IntRange(-9, 9).Draw(rt, "y"))}
 		}), 3, 9)
@@ -148,7 +150,7 @@ func TestAgainstClipper(t *testing.T) {
 		}
 		return out
 	}
-	rapid.Check(t, func(rt *rapid.T) {
+	property.Check(t, func(rt *rapid.T) {
 		ring := rapid.SliceOfN(rapid.Custom(func(rt *rapid.T) Point {
 			return Point{rapid.Float64Range(0, 100).Draw(rt, "x"), rapid.Float64Range(0, 100).Draw(rt, "y")}
 		}), 3, 6)

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/section"
 )
 
@@ -108,7 +109,7 @@ func TestRandomRooms(t *testing.T) {
 	if os.Getenv("FALSEWORK_LONG") == "" {
 		return
 	}
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		for _, b := range stands(randomSite(t)) {
 			t.Error(b)
 		}
