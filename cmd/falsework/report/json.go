@@ -197,7 +197,7 @@ type Cut struct {
 	At     [3]float64 `json:"at"`
 	Length float64    `json:"length"`
 	Thick  float64    `json:"thick"`
-	Reach  float64    `json:"reach"`
+	Reach  *float64   `json:"reach"` // null where no side of the ceiling is open
 }
 
 // Totals are sums over a plan: mm3, g, mm, min. They are estimates from the
@@ -299,7 +299,7 @@ func ceilingPlan(c *rib.CeilingPlan) CeilingPlan {
 		out.Feet = append(out.Feet, Foot{Bounds2{round2(lo), round2(hi)}, round2(f.Z)})
 	}
 	for _, k := range c.Cuts {
-		out.Cuts = append(out.Cuts, Cut{k.What, round3(k.At), round(k.Length), round(k.Thick), round(k.Reach)})
+		out.Cuts = append(out.Cuts, Cut{k.What, round3(k.At), round(k.Length), round(k.Thick), finite(k.Reach)})
 	}
 	return out
 }
