@@ -63,16 +63,13 @@ type activity struct {
 	birth []bool // something may begin in mid-air
 }
 
-// nearlyUpright is how little the normal of a face dips that counts as a wall
-// in the search for keels.
-const nearlyUpright = 0.02
-
 // findActivity looks at every facet once.
 func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (activity, error) {
 	a := activity{make([]bool, st.n), make([]bool, st.n), make([]bool, st.n)}
 	if st.n == 0 {
 		return a, nil
 	}
+	run := math.Tan(slope * math.Pi / 180)
 	var looks [halves]glance
 	err := forEach(ctx, halves, nil, func(i int) error {
 		looks[i].facets(m, st, slope, i)
@@ -88,7 +85,8 @@ func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (a
 			a.hang[k] = a.hang[k] || l.hang[k]
 			a.lean[k] = a.lean[k] || l.lean[k]
 		}
-		keels.faces = append(keels.faces, l.keels.faces...)
+		keels.down = append(keels.down, l.keels.down...)
+		keels.other = append(keels.other, l.keels.other...)
 	}
 	for v := range m.Vertices {
 		used, higher := false, false
@@ -102,7 +100,7 @@ func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (a
 			st.mark(a.lean, z, z)
 		}
 	}
-	keels.each(m, slope, func(lo, hi float64) { st.mark(a.hang, lo, hi) })
+	keels.each(m, run, func(lo, hi float64) { st.mark(a.hang, lo, hi) })
 	return a, nil
 }
 
@@ -131,11 +129,11 @@ const (
 	isHigher = 2 // than another corner of its facet
 )
 
-func (l *glance) facets(m *mesh.Mesh, st stack, slope float64, run int) {
+func (l *glance) facets(m *mesh.Mesh, st stack, slope float64, part int) {
 	l.hang, l.lean = make([]bool, st.n), make([]bool, st.n)
 	l.vertex = make([]uint8, len(m.Vertices))
-	steep := math.Sin(slope * math.Pi / 180)
-	from, to := half(len(m.Triangles), run)
+	steep, run := math.Sin(slope*math.Pi/180), math.Tan(slope*math.Pi/180)
+	from, to := half(len(m.Triangles), part)
 	for t := from; t < to; t++ {
 		p := corners(m, int32(t))
 		lo, hi := min(p[0][2], p[1][2], p[2][2]), max(p[0][2], p[1][2], p[2][2])
@@ -151,8 +149,10 @@ func (l *glance) facets(m *mesh.Mesh, st stack, slope float64, run int) {
 		}
 		if nz < -steep+1e-6 {
 			st.mark(l.hang, lo, hi)
-		} else if nz < -nearlyUpright {
-			l.keels.faces = append(l.keels.faces, int32(t))
+		} else if nz < -1e-6 {
+			l.keels.down = append(l.keels.down, int32(t))
+		} else if leansMore(p[0], p[1], run) || leansMore(p[1], p[2], run) || leansMore(p[2], p[0], run) {
+			l.keels.other = append(l.keels.other, int32(t))
 		}
 	}
 }
@@ -177,31 +177,45 @@ func unitNormal(p [3][3]float64) [3]float64 {
 // steep enough, can meet below in an edge that is not, and the tip of such a
 // keel runs ahead of what an offset covers: beyond the reach of a mitre, or
 // where another shell has swallowed the corner that the mitre would stand on.
-type keelSearch struct{ faces []int32 }
+// One of the faces looks down; the other may stand upright or look up, as on
+// the nose of a blade.
+type keelSearch struct {
+	down  []int32 // faces that look down, steep enough to print
+	other []int32 // faces that do not look down, with an edge that leans too much
+}
 
-func (k *keelSearch) each(m *mesh.Mesh, slope float64, f func(lo, hi float64)) {
-	flat := math.Tan(slope * math.Pi / 180) // run over rise
-	seen := map[[2]int32]int32{}
-	for _, t := range k.faces {
-		tri := m.Triangles[t]
+// leansMore reports whether the way from p to q runs further than run per
+// millimetre of rise.
+func leansMore(p, q [3]float64, run float64) bool {
+	return math.Hypot(q[0]-p[0], q[1]-p[1]) > run*math.Abs(q[2]-p[2])
+}
+
+func (k *keelSearch) each(m *mesh.Mesh, run float64, f func(lo, hi float64)) {
+	edges := func(t int32, visit func(key [2]int32, lo, hi float64)) {
+		tri, p := m.Triangles[t], corners(m, t)
 		for c := range tri {
-			a, b := tri[c], tri[(c+1)%3]
-			p, q := m.Vertices[a], m.Vertices[b]
-			rise := math.Abs(float64(q[2]) - float64(p[2]))
-			run := math.Hypot(float64(q[0])-float64(p[0]), float64(q[1])-float64(p[1]))
-			if run <= flat*rise {
-				continue
-			}
-			key := [2]int32{min(a, b), max(a, b)}
-			if _, ok := seen[key]; !ok {
-				seen[key] = t
-				continue
-			}
-			lo, hi := min(p[2], q[2]), max(p[2], q[2])
-			if k.convex(m, seen[key], t) {
-				f(float64(lo), float64(hi))
+			d := (c + 1) % 3
+			if leansMore(p[c], p[d], run) {
+				visit([2]int32{min(tri[c], tri[d]), max(tri[c], tri[d])}, min(p[c][2], p[d][2]), max(p[c][2], p[d][2]))
 			}
 		}
+	}
+	seen := map[[2]int32]int32{}
+	for _, t := range k.down {
+		edges(t, func(key [2]int32, lo, hi float64) {
+			if first, ok := seen[key]; !ok {
+				seen[key] = t
+			} else if k.convex(m, first, t) {
+				f(lo, hi)
+			}
+		})
+	}
+	for _, t := range k.other {
+		edges(t, func(key [2]int32, lo, hi float64) {
+			if first, ok := seen[key]; ok && k.convex(m, first, t) {
+				f(lo, hi)
+			}
+		})
 	}
 }
 
