@@ -128,6 +128,31 @@ func heldChains(rims []rim) []chain {
 	return out
 }
 
+// chainOf tells for each held rim the chain it belongs to; the others get -1.
+func chainOf(rims []rim) []int32 {
+	out := make([]int32, len(rims))
+	from := map[Point]int32{}
+	for i, r := range rims {
+		out[i] = -1
+		if r.held {
+			out[i] = int32(i)
+			from[r.a] = int32(i)
+		}
+	}
+	// Rims come ring by ring, so that few steps lead to the least of a chain.
+	for changed := true; changed; {
+		changed = false
+		for i, r := range rims {
+			if j, ok := from[r.b]; ok && r.held && out[i] != out[j] {
+				out[i] = min(out[i], out[j])
+				out[j] = out[i]
+				changed = true
+			}
+		}
+	}
+	return out
+}
+
 // A crossing is where a line meets a rim.
 type crossing struct {
 	u      float64

@@ -155,6 +155,15 @@ var parts = []struct {
 	{"shelf on brackets", func() *mesh.Mesh {
 		return meshtest.Blocks(add(0, 0, 0, 96, 20, 33), cut(3, 5, 0, 46.5, 20, 30), cut(49.5, 5, 0, 93, 20, 30))
 	}, none, 43.5, 0.2},
+	// Behind each hole two ways lead round it to the one wall: no bridge. The
+	// furthest point lies behind a hole, 6 beyond its corner.
+	{"perforated shelf", func() *mesh.Mesh {
+		solids := []meshtest.Block{add(0, 0, 0, 84, 35, 33), cut(0, 5, 0, 84, 35, 30)}
+		for x := 6.0; x < 78; x += 11 {
+			solids = append(solids, cut(x, 12, 30, x+6, 18, 33), cut(x, 23, 30, x+6, 29, 33))
+		}
+		return meshtest.Blocks(solids...)
+	}, []wanted{{Ledge, 24 + math.Hypot(3, 6)}}, 0, 0.3},
 	{"niche", func() *mesh.Mesh {
 		return meshtest.Blocks(add(0, 0, 0, 80, 30, 60), cut(10, 10, 10, 70, 30, 40))
 	}, none, 60, 0.2},

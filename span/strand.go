@@ -12,6 +12,11 @@ const widest = 115 * math.Pi / 180
 // suggest: one every 2.5 degrees.
 const fanLines = 72
 
+// back is the least angle between the ends of a bent strand that begins and
+// ends on one held edge. Round a hole in a plate that stands out from a wall
+// there are two ways back to that wall, and nothing between them is a bridge.
+const back = 60 * math.Pi / 180
+
 // A ridge is a place where the taut strings to two held rims part.
 type ridge struct {
 	a, b   int32 // neighbouring nodes on either side
@@ -24,6 +29,7 @@ type ridge struct {
 func (f *field) ridges() []ridge {
 	s := f.s
 	var out []ridge
+	chain := chainOf(f.rims)
 	for n := range s.at {
 		a := int32(n)
 		if math.IsInf(f.d[a], 1) {
@@ -41,10 +47,27 @@ func (f *field) ridges() []ridge {
 			if angleAt(mid, pa, pb) < widest {
 				continue
 			}
+			ra, ua := f.end(a, mid)
+			rb, ub := f.end(b, mid)
+			if chain[ra] == chain[rb] && angleAt(Point{}, ua, ub) < back {
+				continue
+			}
 			out = append(out, ridge{a, b, da + db, mid})
 		}
 	}
 	return out
+}
+
+// end returns the rim that the string from p over node n ends on, and the
+// direction in which it arrives.
+func (f *field) end(n int32, p Point) (int32, Point) {
+	a := f.anchor[n]
+	for a < 0 {
+		p = f.s.pos(^a)
+		a = f.anchor[^a]
+	}
+	q, _ := f.rims[a].nearest(p)
+	return a, Point{q[0] - p[0], q[1] - p[1]}
 }
 
 // angleAt returns the angle at p between the ways to a and b, 0 when either is
