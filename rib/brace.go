@@ -41,7 +41,7 @@ type chain struct {
 // A bracer ties the webs of one ceiling.
 type bracer struct {
 	*shaper
-	slices *slices
+	slices *layers
 	lines  []ribLine
 	webs   []*web.Web
 	column bool

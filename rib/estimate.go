@@ -48,16 +48,16 @@ func (m Material) length(volume float64) float64 {
 // full support would stand in.
 func (m *maker) below(i int) float64 {
 	c := &m.plan.Survey.Ceilings[i]
-	g := newRaster(c.Footprint, 0.5)
+	cells, _ := middles(c.Footprint, 0.5)
 	var sum float64
-	for _, q := range g.cells {
+	for _, q := range cells {
 		z, f := m.probes.clear(q, c.Z)
 		sum += max(0, z-f)
 	}
-	if len(g.cells) == 0 {
+	if len(cells) == 0 {
 		return 0
 	}
-	return sum / float64(len(g.cells)) * section.Polygons(c.Footprint).Area()
+	return sum / float64(len(cells)) * section.Polygons(c.Footprint).Area()
 }
 
 // warn collects what the maker of the part should know before printing.

@@ -39,7 +39,7 @@ func Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings)
 		b := survey.Bounds
 		size := max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
 		m.probes = newProbes(part, min(max(size/400, 0.25), 1))
-		m.slices = &slices{at: section.NewSlicer(part), bed: b.Min[2], first: survey.Settings.FirstLayer,
+		m.slices = &layers{at: section.NewSlicer(part), bed: b.Min[2], first: survey.Settings.FirstLayer,
 			layer: survey.Settings.Layer, known: map[int]section.Polygons{}}
 	}
 	for i := range survey.Ceilings {
@@ -65,7 +65,7 @@ type maker struct {
 	plan   *Plan
 	cutter *section.Cutter // vertical cuts: a search asks for hundreds
 	probes *probes
-	slices *slices
+	slices *layers
 	space  *space // made when the first ceiling asks whether it is sealed
 }
 
@@ -276,7 +276,7 @@ func (m *maker) try(b *shaper, l *layout) (*trial, string) {
 }
 
 // brace ties the webs of a trial that were drawn.
-func (t *trial) brace(b *shaper, s *slices, column bool) {
+func (t *trial) brace(b *shaper, s *layers, column bool) {
 	br := &bracer{shaper: b, slices: s, column: column}
 	var index []int
 	for i, w := range t.webs {
@@ -334,8 +334,8 @@ func (m *maker) obstacles(c *span.Ceiling) []obstacle {
 			continue
 		}
 		low := math.Inf(1)
-		g := newRaster(o.Footprint, 1)
-		for _, q := range g.cells {
+		cells, _ := middles(o.Footprint, 1)
+		for _, q := range cells {
 			_, f := m.probes.clear(q, o.Z)
 			low = min(low, f)
 		}

@@ -14,29 +14,60 @@ type raster struct {
 	next  [][8]int32 // -1: none
 }
 
-// newRaster takes the cells whose centres lie in the region, at most about a
-// hundred thousand of them.
-func newRaster(p section.Polygons, cell float64) *raster {
+// A grid is square cells over a region, so fine that at most about a hundred thousand
+// cells lie in its box.
+type grid struct {
+	lo     section.Point
+	cell   float64
+	nx, ny int
+}
+
+func newGrid(p section.Polygons, cell float64) grid {
 	lo, hi := box(p)
 	cell = max(cell, math.Sqrt(float64((hi[0]-lo[0])*(hi[1]-lo[1]))/1e5))
-	nx := int((hi[0]-lo[0])/cell) + 2
-	ny := int((hi[1]-lo[1])/cell) + 2
-	id := make([]int32, nx*ny)
-	g := &raster{cell: cell}
-	for j := 0; j < ny; j++ {
-		y := lo[1] + float64((float64(j)+0.4931)*cell)
-		row := clip(p, axis{section.Point{lo[0], y}, section.Point{1, 0}})
-		for i := 0; i < nx; i++ {
-			id[j*nx+i] = -1
-			u := float64((float64(i) + 0.4931) * cell)
-			for _, s := range row {
-				if u >= s.from && u < s.to {
-					id[j*nx+i] = int32(len(g.cells))
-					g.cells = append(g.cells, section.Point{lo[0] + u, y})
+	return grid{lo, cell, int((hi[0]-lo[0])/cell) + 2, int((hi[1]-lo[1])/cell) + 2}
+}
+
+// each visits the cells whose middles lie in a region, row by row.
+func (g grid) each(p section.Polygons, visit func(i, j int, q section.Point)) {
+	for j := 0; j < g.ny; j++ {
+		y := g.lo[1] + float64((float64(j)+0.4931)*g.cell)
+		for _, s := range clip(p, axis{section.Point{g.lo[0], y}, section.Point{1, 0}}) {
+			for i := max(0, int(s.from/g.cell-0.4931)); i < g.nx; i++ {
+				u := float64((float64(i) + 0.4931) * g.cell)
+				if u >= s.to {
+					break
+				}
+				if u >= s.from {
+					visit(i, j, section.Point{g.lo[0] + u, y})
 				}
 			}
 		}
 	}
+}
+
+// middles returns the middles of the cells of a region, and the size of a
+// cell, which is at least the one asked for.
+func middles(p section.Polygons, cell float64) ([]section.Point, float64) {
+	var out []section.Point
+	g := newGrid(p, cell)
+	g.each(p, func(_, _ int, q section.Point) { out = append(out, q) })
+	return out, g.cell
+}
+
+// newRaster takes the cells whose middles lie in the region.
+func newRaster(p section.Polygons, cell float64) *raster {
+	b := newGrid(p, cell)
+	nx, ny := b.nx, b.ny
+	id := make([]int32, nx*ny)
+	for i := range id {
+		id[i] = -1
+	}
+	g := &raster{cell: b.cell}
+	b.each(p, func(i, j int, q section.Point) {
+		id[j*nx+i] = int32(len(g.cells))
+		g.cells = append(g.cells, q)
+	})
 	g.next = make([][8]int32, len(g.cells))
 	for j := 0; j < ny; j++ {
 		for i := 0; i < nx; i++ {

@@ -31,12 +31,12 @@ type lookout struct {
 
 func newSieve(v *view) *sieve {
 	area := v.foot.Area()
-	g := newRaster(v.foot, max(0.5, math.Sqrt(area/500)))
-	s := &sieve{view: v, grain: g.cell}
+	cells, grain := middles(v.foot, max(0.5, math.Sqrt(area/500)))
+	s := &sieve{view: v, grain: grain}
 	for k := range s.way {
 		s.way[k] = heading(float64(2*math.Pi*float64(k)/rays) + 0.01)
 	}
-	for _, q := range g.cells {
+	for _, q := range cells {
 		s.inside = append(s.inside, s.look(q))
 	}
 	var total float64

@@ -6,9 +6,9 @@ import (
 	"falsework/mesh/section"
 )
 
-// slices answers horizontal sections of the part on layer mid-planes and
-// remembers them.
-type slices struct {
+// layers answer horizontal sections of the part on layer mid-planes and
+// remember them.
+type layers struct {
 	at    *section.Slicer
 	bed   float64
 	first float64
@@ -16,7 +16,7 @@ type slices struct {
 	known map[int]section.Polygons
 }
 
-func (s *slices) of(layer int) section.Polygons {
+func (s *layers) of(layer int) section.Polygons {
 	if p, ok := s.known[layer]; ok {
 		return p
 	}
@@ -29,17 +29,17 @@ func (s *slices) of(layer int) section.Polygons {
 }
 
 // bottom is the lower boundary of a layer, mid its middle.
-func (s *slices) bottom(layer int) float64 {
+func (s *layers) bottom(layer int) float64 {
 	if layer <= 0 {
 		return s.bed
 	}
 	return s.bed + s.first + float64(float64(layer-1)*s.layer)
 }
 
-func (s *slices) mid(layer int) float64 { return (s.bottom(layer) + s.bottom(layer+1)) / 2 }
+func (s *layers) mid(layer int) float64 { return (s.bottom(layer) + s.bottom(layer+1)) / 2 }
 
 // layer is the layer whose lower boundary is nearest to z.
-func (s *slices) nearest(z float64) int {
+func (s *layers) nearest(z float64) int {
 	if z < s.bed+s.first/2 {
 		return 0
 	}
