@@ -36,6 +36,8 @@ func commands() []*command {
 		surveyCommand(),
 		ribCommand(),
 		checkCommand(),
+		batchCommand(),
+		partCommand(),
 		completionCommand(),
 	}
 }

@@ -15,6 +15,7 @@ const (
 	exitUsage       = 2
 	exitLeft        = 3
 	exitUnusable    = 4
+	exitSomeFailed  = 5
 	exitInterrupted = 130
 )
 

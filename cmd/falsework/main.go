@@ -15,6 +15,8 @@ import (
 	"os/signal"
 	"syscall"
 	"time"
+
+	"falsework/cmd/falsework/job"
 )
 
 // grace is how long a stage may take to notice that it was interrupted.
@@ -23,13 +25,16 @@ const grace = 800 * time.Millisecond
 func main() { os.Exit(mainCode()) }
 
 // mainCode runs the program on the process's own arguments and streams.
-func mainCode() int {
+func mainCode() int { return mainWith(nil) }
+
+// mainWith is mainCode with other stages than the real ones, for tests.
+func mainWith(stages func(job.Progress) *job.Line) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	done := make(chan int, 1)
 	var busy writing
 	go func() {
-		done <- run(ctx, os.Args[1:], streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, writing: &busy})
+		done <- run(ctx, os.Args[1:], streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, writing: &busy, stages: stages})
 	}()
 	select {
 	case code := <-done:
@@ -45,7 +50,7 @@ func mainCode() int {
 		// A long computation that does not look up is left behind. A file
 		// being written is not: it is taken away or put in place first.
 		if busy.Load() == 0 {
-			_, _ = os.Stderr.WriteString("falsework: interrupted; nothing was written\n")
+			_, _ = os.Stderr.WriteString("falsework: interrupted; no file was left half written\n")
 			return exitInterrupted
 		}
 	}

@@ -19,6 +19,16 @@ type streams struct {
 	in       io.Reader
 	out, err io.Writer
 	writing  *writing // files being written, nil when nobody asks
+
+	stages func(job.Progress) *job.Line // nil for the real ones
+}
+
+// line returns the stages that parts go through.
+func (s streams) line(p job.Progress) *job.Line {
+	if s.stages != nil {
+		return s.stages(p)
+	}
+	return job.Standard(p)
 }
 
 // run runs the program once and returns its exit status. It is the whole
@@ -34,7 +44,7 @@ func run(ctx context.Context, args []string, s streams) (code int) {
 		}
 	}()
 	err := dispatch(ctx, args, s)
-	if ctx.Err() != nil && err != nil && !isUsage(err) {
+	if ctx.Err() != nil && err != nil && !isUsage(err) && !isInterrupted(err) {
 		err = ctx.Err()
 	}
 	var f *failure
@@ -170,7 +180,8 @@ Exit status:
   0    done and verified, or nothing to do
   1    our fault: the result does not survive its own survey; nothing written
   2    wrong usage
-  3    rib: written, but some ceilings could not be ribbed; check: ribs needed
+  3    rib, batch: written, but some ceilings could not be ribbed; check: ribs needed
   4    the part cannot be used, or the result cannot be written
+  5    batch: some parts failed
   130  interrupted
 `

@@ -5,12 +5,15 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"falsework/mesh/atomicfile"
 	"falsework/mesh/meshtest"
 	"falsework/mesh/stl"
 )
@@ -93,5 +96,19 @@ func wholeCommand(ts *testscript.TestScript, neg bool, args []string) {
 		if faults := meshtest.Faults(f.Mesh); (len(faults) > 0) != neg {
 			ts.Fatalf("%s: %v", name, faults)
 		}
+	}
+}
+
+// noworkCommand checks that no folder or file of unfinished work is left:
+//
+//	nowork out
+func noworkCommand(ts *testscript.TestScript, neg bool, args []string) {
+	for _, dir := range args {
+		ts.Check(filepath.WalkDir(ts.MkAbs(dir), func(path string, d fs.DirEntry, err error) error {
+			if err == nil && (strings.HasPrefix(d.Name(), atomicfile.Prefix) || strings.HasPrefix(d.Name(), "work-")) {
+				err = fmt.Errorf("%s is left", path)
+			}
+			return err
+		}))
 	}
 }

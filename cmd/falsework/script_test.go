@@ -15,7 +15,7 @@ import (
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"falsework": func() { os.Exit(mainCode()) },
+		"falsework": func() { os.Exit(mainWith(hostile)) },
 	})
 }
 
@@ -45,6 +45,7 @@ func TestScript(t *testing.T) {
 			"status": statusCommand,
 			"json":   jsonCommand,
 			"whole":  wholeCommand,
+			"nowork": noworkCommand,
 		},
 	})
 }

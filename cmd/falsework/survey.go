@@ -76,7 +76,7 @@ func (c *call) read(ctx context.Context, v *settings.Values, targets ...target) 
 	if err := c.checkTargets(path, targets...); err != nil {
 		return nil, nil, err
 	}
-	line := job.Standard(c)
+	line := c.line(c)
 	part, err := line.Read(ctx, job.Input{Path: path, Stream: c.in, Values: v})
 	if err != nil {
 		return nil, nil, err

@@ -76,33 +76,16 @@ type file struct {
 }
 
 func create(path string) (*file, error) {
-	target := path
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		target = real
-	}
-	mode := fs.FileMode(0)
-	switch info, err := os.Stat(target); {
-	case errors.Is(err, fs.ErrNotExist):
-	case err != nil:
+	target, mode, device, err := look(path)
+	if err != nil {
 		return nil, describe(path, err)
-	case info.IsDir():
-		return nil, fmt.Errorf("cannot write %s: it is a directory; name a file in it", path)
-	case !info.Mode().IsRegular():
+	}
+	if device {
 		f, err := os.OpenFile(target, os.O_WRONLY, 0)
 		if err != nil {
 			return nil, describe(path, err)
 		}
 		return &file{target: target, temp: f, direct: true}, nil
-	default:
-		// A rename would replace a file that its owner has made read-only.
-		f, err := os.OpenFile(target, os.O_WRONLY, 0)
-		if err != nil {
-			return nil, describe(path, err)
-		}
-		if err := f.Close(); err != nil {
-			return nil, describe(path, err)
-		}
-		mode = info.Mode().Perm()
 	}
 	temp, err := createTemp(filepath.Dir(target))
 	if err != nil {
@@ -116,6 +99,55 @@ func create(path string) (*file, error) {
 		}
 	}
 	return f, nil
+}
+
+// look returns the file that a path leads to through symbolic links, and the
+// permissions of one that exists and may be replaced.
+func look(path string) (target string, mode fs.FileMode, device bool, err error) {
+	target = path
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		target = real
+	}
+	switch info, err := os.Stat(target); {
+	case errors.Is(err, fs.ErrNotExist):
+		return target, 0, false, nil
+	case err != nil:
+		return "", 0, false, err
+	case info.IsDir():
+		return "", 0, false, fmt.Errorf("cannot write %s: it is a directory; name a file in it", path)
+	case !info.Mode().IsRegular():
+		return target, 0, true, nil
+	default:
+		// A rename would replace a file that its owner has made read-only.
+		f, err := os.OpenFile(target, os.O_WRONLY, 0)
+		if err != nil {
+			return "", 0, false, err
+		}
+		return target, info.Mode().Perm(), false, f.Close()
+	}
+}
+
+// Move gives a whole file, as written by [Write], another name on the same
+// disk, in place of what has it. The target is treated as Write does, but a
+// device or pipe is refused.
+func Move(from, path string) error {
+	target, mode, device, err := look(path)
+	switch {
+	case err != nil:
+		return describe(path, err)
+	case device:
+		return fmt.Errorf("cannot write %s: it is a device or pipe; name a file", path)
+	}
+	if mode != 0 && runtime.GOOS != "windows" {
+		if err := os.Chmod(from, mode); err != nil {
+			return describe(path, err)
+		}
+	}
+	if err := os.Rename(from, target); err != nil {
+		return describe(path, err)
+	}
+	syncDir(filepath.Dir(target))
+	return nil
 }
 
 // createTemp makes a new file with the permissions any new file gets.

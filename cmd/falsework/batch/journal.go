@@ -1,0 +1,177 @@
+package batch
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"falsework/cmd/falsework/report"
+	"falsework/mesh/atomicfile"
+)
+
+// Hidden is the folder, within that of the results, that holds what a later
+// run must know. Removing it costs nothing but the time to do all again.
+const Hidden = ".falsework"
+
+// recordSchema is the version of the records; others are as if absent.
+const recordSchema = "falsework/batch-record/1"
+
+// workPrefix begins the names of folders in which results are made.
+const workPrefix = "work-"
+
+// stale is the age at which such a folder was left behind by a crash.
+const stale = 14 * 24 * time.Hour
+
+// A journal remembers successes, a file for each part, so that any number of
+// runs may write at once.
+type journal struct {
+	out string // folder of the results
+	key string // of settings and program
+}
+
+// A record is one success.
+type record struct {
+	Schema string           `json:"schema"`
+	Part   string           `json:"part"`
+	Key    string           `json:"key"`    // of the part's bytes, the settings and the program
+	Hashes []string         `json:"hashes"` // of the files of the row, SHA-256
+	Row    report.BatchPart `json:"row"`
+}
+
+// openJournal makes the hidden folder, and clears away what a crash long ago
+// left in it.
+func openJournal(out, key string) (*journal, error) {
+	dir := filepath.Join(out, Hidden)
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return nil, err
+	}
+	left, err := filepath.Glob(filepath.Join(dir, workPrefix+"*"))
+	if err != nil {
+		return nil, err
+	}
+	for _, w := range left {
+		if info, err := os.Stat(w); err == nil && time.Since(info.ModTime()) > stale {
+			_ = os.RemoveAll(w)
+		}
+	}
+	return &journal{out: out, key: key}, nil
+}
+
+// workFolder makes an empty folder on the disk of the results.
+func (j *journal) workFolder() (string, error) {
+	return os.MkdirTemp(filepath.Join(j.out, Hidden), workPrefix)
+}
+
+func (j *journal) path(part string) string {
+	h := sha256.Sum256([]byte(part))
+	return filepath.Join(j.out, Hidden, hex.EncodeToString(h[:16])+".json")
+}
+
+// keyOf is the key of a part with the given bytes.
+func (j *journal) keyOf(content string) string {
+	h := sha256.Sum256([]byte(content + "\n" + j.key))
+	return hex.EncodeToString(h[:])
+}
+
+// read returns the record of a part, nil when there is none that can be read.
+func (j *journal) read(part string) *record {
+	data, err := os.ReadFile(j.path(part))
+	if err != nil {
+		return nil
+	}
+	var r record
+	if json.Unmarshal(data, &r) != nil || r.Schema != recordSchema || r.Part != part || len(r.Hashes) != len(r.Row.Files) {
+		return nil
+	}
+	for _, f := range r.Row.Files {
+		if !filepath.IsLocal(filepath.FromSlash(f)) {
+			return nil // a record that points elsewhere is none of ours
+		}
+	}
+	return &r
+}
+
+// holds tells whether the record is of the same bytes, settings and program,
+// and its files are as they were written.
+func (j *journal) holds(r *record, content string) bool {
+	if r == nil || r.Key != j.keyOf(content) || len(r.Row.Files) == 0 {
+		return false
+	}
+	for i, f := range r.Row.Files {
+		if h, err := hashFile(filepath.Join(j.out, filepath.FromSlash(f))); err != nil || h != r.Hashes[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// write puts a success on record.
+func (j *journal) write(row report.BatchPart, content string, hashes []string) error {
+	r := record{Schema: recordSchema, Part: row.Part, Key: j.keyOf(content), Hashes: hashes, Row: row}
+	return atomicfile.Write(j.path(row.Part), func(w io.Writer) error { return json.NewEncoder(w).Encode(r) })
+}
+
+// sweep removes the files of an earlier record that are not among those of
+// the new one, where they are still as they were written: a part that was
+// ribbed and is now copied leaves no ribbed part of old settings behind.
+func (j *journal) sweep(old *record, now []string) {
+	if old == nil {
+		return
+	}
+	keep := map[string]bool{}
+	for _, f := range now {
+		keep[fold(f)] = true
+	}
+	for i, f := range old.Row.Files {
+		path := filepath.Join(j.out, filepath.FromSlash(f))
+		if info, err := os.Lstat(path); keep[fold(f)] || err != nil || !info.Mode().IsRegular() {
+			continue
+		}
+		if h, err := hashFile(path); err == nil && h == old.Hashes[i] {
+			_ = os.Remove(path)
+		}
+	}
+}
+
+// remains names a file of an earlier record that is still there, or "".
+func (j *journal) remains(old *record) string {
+	if old == nil || len(old.Row.Files) == 0 {
+		return ""
+	}
+	if _, err := os.Stat(filepath.Join(j.out, filepath.FromSlash(old.Row.Files[0]))); err != nil {
+		return ""
+	}
+	return old.Row.Files[0]
+}
+
+// hashFile returns the SHA-256 of a regular file, in hexadecimal.
+func hashFile(path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err != nil {
+		return "", err
+	} else if !info.Mode().IsRegular() {
+		return "", &fs.PathError{Op: "read", Path: path, Err: fs.ErrInvalid}
+	}
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// Key is what results follow from beside the part: the settings, as any text
+// that is the same for the same settings, and the program.
+func Key(program string, settings ...string) string {
+	h := sha256.Sum256([]byte(program + "\n" + strings.Join(settings, "\n")))
+	return hex.EncodeToString(h[:])
+}
