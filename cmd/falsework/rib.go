@@ -14,6 +14,7 @@ import (
 	"falsework/cmd/falsework/job"
 	"falsework/cmd/falsework/report"
 	"falsework/cmd/falsework/settings"
+	"falsework/mesh/meshfile"
 	"falsework/rib"
 )
 
@@ -61,17 +62,27 @@ func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 		plan: target{"--plan", c.file("plan")}, picture: target{"--picture", c.file("picture")},
 	}
 	asked := t.part.path != ""
+	source := meshfile.STL
+	if len(c.words) == 1 && c.words[0] != stream {
+		source = meshfile.FormatOfFile(c.words[0])
+	}
 	if !asked && len(c.words) == 1 {
 		if c.words[0] == stream && !dry {
 			return usage("a part from standard input needs -o to say where the result goes")
 		}
-		t.part.path = ribbedName(c.words[0])
+		t.part.path = ribbedName(c.words[0], source)
 	}
 	if t.part.path == stream && !dry && isTerminal(c.out) {
 		return usage("-o - would write a mesh on the terminal; send it to a file or another program")
 	}
+	if err := t.check(v, len(c.words) == 1 && c.words[0] == stream, source); err != nil {
+		return err
+	}
 	line, part, err := c.read(ctx, v, t.list()...)
 	if err != nil {
+		return err
+	}
+	if part.Form, err = t.form(v, part.Format); err != nil {
 		return err
 	}
 	out, err := line.Rib(ctx, part, v, dry)
@@ -99,14 +110,41 @@ func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 	return c.reportRib(out, t, dry, written)
 }
 
-// ribbedName is where a result goes unless told otherwise: beside the part.
-func ribbedName(path string) string {
+// form says how the part is written: in the format of its name, and in that
+// of the part where a stream has no name.
+func (t ribTargets) form(v *settings.Values, source meshfile.Format) (job.Form, error) {
+	f, err := meshfile.FormatOf(t.part.path, source)
+	switch {
+	case err != nil:
+		return job.Form{}, usage("-o %v", err)
+	case v.Separate && f != meshfile.ThreeMF:
+		return job.Form{}, usage("--separate keeps part and ribs apart as named objects, which an STL file cannot: it holds one surface without names; give -o a name that ends in .3mf, or use --ribs for a second file")
+	}
+	return job.Form{Format: f, Separate: v.Separate}, nil
+}
+
+// check refuses, before any work is done, names that ask for what cannot be
+// written. What a part from a stream is shows only when it is read.
+func (t ribTargets) check(v *settings.Values, streamed bool, source meshfile.Format) error {
+	if _, err := meshfile.FormatOf(t.ribs.path, source); err != nil {
+		return usage("--ribs %v", err)
+	}
+	if streamed && t.part.path == stream {
+		return nil
+	}
+	_, err := t.form(v, source)
+	return err
+}
+
+// ribbedName is where a result goes unless told otherwise: beside the part,
+// in its format.
+func ribbedName(path string, f meshfile.Format) string {
 	ext := filepath.Ext(path)
 	base := strings.TrimSuffix(path, ext)
-	if strings.EqualFold(ext, ".3mf") {
+	if strings.EqualFold(ext, f.Extension()) && f == meshfile.ThreeMF {
 		return base + "-ribbed" + ext
 	}
-	return base + "-ribbed.stl"
+	return base + "-ribbed" + f.Extension()
 }
 
 // writeRibbed writes everything that was asked for, the ribbed part last, so
@@ -123,7 +161,13 @@ func (c *call) writeRibbed(ctx context.Context, out *job.Outcome, t ribTargets) 
 	}
 	put(t.picture, func(w io.Writer) error { return drawRibbed(w, out) })
 	if out.Result != nil {
-		put(t.ribs, func(w io.Writer) error { return out.WriteRibs(ctx, w) })
+		put(t.ribs, func(w io.Writer) error {
+			f, err := meshfile.FormatOf(t.ribs.path, out.Part.Form.Format)
+			if err != nil {
+				return err
+			}
+			return out.WriteRibs(ctx, w, f)
+		})
 	}
 	names := append([]string{}, written...)
 	for _, later := range []target{t.plan, t.part} {
@@ -203,5 +247,5 @@ func verified(out *job.Outcome) *report.Verified {
 	if out.Result == nil {
 		return nil
 	}
-	return report.NewVerified(out.Plan.Verified, out.Second, len(out.Result.Mesh.Triangles), out.Result.Report.Notes)
+	return report.NewVerified(out.Plan.Verified, out.Second, out.Count, out.Result.Report.Notes)
 }

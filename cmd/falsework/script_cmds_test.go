@@ -14,8 +14,8 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"falsework/mesh/atomicfile"
+	"falsework/mesh/meshfile"
 	"falsework/mesh/meshtest"
-	"falsework/mesh/stl"
 )
 
 var ctx = context.Background()
@@ -86,12 +86,12 @@ func jsonCommand(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// wholeCommand checks that STL files are whole, closed and sound solids:
+// wholeCommand checks that files are whole, closed and sound solids:
 //
 //	whole doorway-ribbed.stl
 func wholeCommand(ts *testscript.TestScript, neg bool, args []string) {
 	for _, name := range args {
-		f, err := stl.ReadFile(ctx, ts.MkAbs(name))
+		f, err := meshfile.ReadFile(ctx, ts.MkAbs(name))
 		ts.Check(err)
 		if faults := meshtest.Faults(f.Mesh); (len(faults) > 0) != neg {
 			ts.Fatalf("%s: %v", name, faults)

@@ -9,6 +9,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"falsework/mesh"
+	"falsework/mesh/meshfile"
 	"falsework/mesh/meshtest"
 	"falsework/mesh/stl"
 )
@@ -75,6 +76,18 @@ func makeParts(dir string) error {
 		if err := stl.WriteFile(ctx, filepath.Join(dir, name), m, stl.Source{}); err != nil {
 			return err
 		}
+	}
+	for name, m := range map[string]*mesh.Mesh{"doorway.3mf": parts["doorway.stl"], "narrow.3mf": window, "speck.3mf": parts["metres.stl"]} {
+		if err := meshfile.Write(ctx, filepath.Join(dir, name), meshfile.Object{Name: "doorway", Mesh: m}); err != nil {
+			return err
+		}
+	}
+	packed, err := os.ReadFile(filepath.Join(dir, "narrow.3mf"))
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(filepath.Join(dir, "cut.3mf"), packed[:len(packed)-40], 0o666); err != nil {
+		return err
 	}
 	whole, err := os.ReadFile(filepath.Join(dir, "narrow.stl"))
 	if err != nil {

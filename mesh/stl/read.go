@@ -8,12 +8,12 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"sync/atomic"
 	"unicode/utf16"
 
 	"falsework/mesh"
 	"falsework/mesh/internal/par"
+	"falsework/mesh/internal/whole"
 )
 
 // MaxCoordinate is the greatest coordinate accepted: a thousand kilometres in
@@ -65,64 +65,25 @@ func ReadFile(ctx context.Context, path string) (*File, error) {
 
 // Read reads all of r. The name is for messages.
 func Read(ctx context.Context, r io.Reader, name string) (*File, error) {
-	data, err := io.ReadAll(stopping{ctx, r})
+	data, err := whole.Stream(ctx, r)
 	if err != nil {
 		return nil, fmt.Errorf("cannot read %s: %w", name, err)
 	}
 	return Parse(ctx, data, name)
 }
 
-// stopping is a reader that ends with the error of its context.
-type stopping struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (s stopping) Read(p []byte) (int, error) {
-	if err := s.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return s.r.Read(p)
-}
-
 // load returns the bytes of a file that stays as it is while it is read.
 func load(ctx context.Context, path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	before, err := f.Stat()
+	data, err := whole.File(ctx, path, 84+mesh.RecordSize*mesh.MaxTriangles)
 	switch {
-	case err != nil:
-		return nil, err
-	case before.IsDir():
+	case errors.Is(err, whole.ErrDirectory):
 		return nil, &Error{Kind: Unreadable, Name: path, Text: "is a directory, not a part; name an STL file"}
-	case !before.Mode().IsRegular():
-		return io.ReadAll(stopping{ctx, f})
-	case before.Size() > 84+mesh.RecordSize*mesh.MaxTriangles:
-		return nil, tooLarge(path, fmt.Sprintf("%d bytes", before.Size()))
-	}
-	data := make([]byte, before.Size())
-	var failed atomic.Pointer[error]
-	err = par.Range(ctx, len(data), 4<<20, func(lo, hi int) {
-		if _, err := f.ReadAt(data[lo:hi], int64(lo)); err != nil {
-			failed.CompareAndSwap(nil, &err)
-		}
-	})
-	if err != nil {
-		return nil, err
-	}
-	after, err := f.Stat()
-	if err != nil {
-		return nil, err
-	}
-	if p := failed.Load(); p != nil && !errors.Is(*p, io.EOF) {
-		return nil, *p
-	} else if p != nil || after.Size() != before.Size() || !after.ModTime().Equal(before.ModTime()) {
+	case errors.Is(err, whole.ErrChanged):
 		return nil, &Error{Kind: Unreadable, Name: path, Text: "changed while it was read; run again when it is complete"}
+	case errors.Is(err, whole.ErrTooLarge):
+		return nil, tooLarge(path, "its size")
 	}
-	return data, nil
+	return data, err
 }
 
 func tooLarge(name, size string) *Error {
@@ -152,8 +113,16 @@ func Parse(ctx context.Context, data []byte, name string) (*File, error) {
 	return f, nil
 }
 
+// Fits tells whether data are as long as a binary STL file's own count says,
+// whatever they begin with.
+func Fits(data []byte) bool {
+	return len(data) >= head && head+int64(binary.LittleEndian.Uint32(data[80:]))*mesh.RecordSize == int64(len(data))
+}
+
+// head is the length of a binary file before its first triangle.
+const head = 84
+
 func parse(ctx context.Context, data []byte) (*File, error) {
-	const head = 84
 	declared := int64(-1)
 	if len(data) >= head {
 		declared = int64(binary.LittleEndian.Uint32(data[80:]))
@@ -175,7 +144,7 @@ func parse(ctx context.Context, data []byte) (*File, error) {
 	case declared < 0 && len(data) < head && bytes.IndexByte(data, 0) >= 0:
 		return nil, &Error{Kind: Truncated, Text: fmt.Sprintf("has %d bytes, but a binary STL begins with %d; it is cut short, copy or export it again", len(data), head)}
 	}
-	return nil, &Error{Kind: Foreign, Text: "is no STL file, neither binary nor ASCII; export the part as STL"}
+	return nil, &Error{Kind: Foreign, Text: "is no STL file, neither binary nor ASCII, and no 3MF file; export the part as one of them"}
 }
 
 // mismatch words the error of a binary file whose size and count disagree.

@@ -9,6 +9,7 @@ import (
 
 	"falsework/cmd/falsework/settings"
 	"falsework/mesh"
+	"falsework/mesh/meshfile"
 	"falsework/mesh/section"
 	"falsework/mesh/union"
 	"falsework/rib"
@@ -49,6 +50,12 @@ type Part struct {
 	Closed bool        // as read, before it was mended
 	Notes  []string    // mends and defects in words
 	Hint   string      // a doubt about its unit, or empty
+	// Format is that of the file, known by its bytes; Declared is the unit it
+	// declares, empty where its format has none. Form is how results are
+	// written: in the same format unless set otherwise before [Line.Rib].
+	Format   meshfile.Format
+	Declared string
+	Form     Form
 	// Unmended is what could not be mended, nil when the surface is sound.
 	Unmended error
 	origin   []int32 // per triangle the record it was read from, or -1; nil: its own
@@ -57,6 +64,8 @@ type Part struct {
 	// Write writes a result, or the part itself when that is nil. Triangles
 	// that nothing changed are written as they were read.
 	Write func(ctx context.Context, w io.Writer, r *union.Result) error
+	// Beside writes the part and ribs as two objects of one file.
+	Beside func(ctx context.Context, w io.Writer, ribs *mesh.Mesh) error
 	// Again reads back what Write wrote.
 	Again func(ctx context.Context, file []byte) (*mesh.Mesh, error)
 }
@@ -74,6 +83,9 @@ type Outcome struct {
 	Second *span.Survey
 	Left   []int    // ceilings that need ribs and could not get them
 	Notes  []string // what had to be tried more than once
+	Count  int      // triangles of File
+
+	solids *mesh.Mesh // the ribs as one, once asked for
 }
 
 // Nothing tells whether the part needs no ribs at all.
@@ -102,7 +114,7 @@ func (l *Line) Read(ctx context.Context, in Input) (*Part, error) {
 	if len(p.Mesh.Triangles) == 0 {
 		return nil, unusable("%s holds no triangles; export the part again", p.Name)
 	}
-	if p.Hint, err = sizeHint(p.Mesh.Bounds(), in.Values.Given("unit")); err != nil {
+	if p.Hint, err = sizeHint(p.Mesh.Bounds(), p.Declared, in.Values.Given("unit")); err != nil {
 		return nil, fmt.Errorf("%s: %w", p.Name, err)
 	}
 	return p, ctx.Err()
@@ -195,7 +207,7 @@ func (l *Line) prove(ctx context.Context, out *Outcome) error {
 	l.stage("surveying again")
 	var file bytes.Buffer
 	file.Grow(100 + 50*len(out.Result.Mesh.Triangles))
-	if err := out.Part.Write(ctx, &file, out.Result); err != nil {
+	if err := out.encode(ctx, &file); err != nil {
 		return at(out.Part, err)
 	}
 	out.File = file.Bytes()
@@ -203,6 +215,7 @@ func (l *Line) prove(ctx context.Context, out *Outcome) error {
 	if err != nil {
 		return ours(out.Part, err)
 	}
+	out.Count = len(ribbed.Triangles)
 	after, err := ribbed.Audit(ctx)
 	if err != nil {
 		return err
@@ -212,7 +225,7 @@ func (l *Line) prove(ctx context.Context, out *Outcome) error {
 	if out.Second, err = l.Survey(ctx, ribbed, out.Plan.Survey.Settings, o); err != nil {
 		return ours(out.Part, err)
 	}
-	v := l.Verify(out.Plan, rib.Evidence{Second: out.Second, Union: out.Result.Report, Before: out.Part.Audit, After: after})
+	v := l.Verify(out.Plan, rib.Evidence{Second: out.Second, Union: out.report(), Before: out.Part.Audit, After: after})
 	if !v.Verified {
 		return marked{ErrDisagrees, fmt.Errorf("%s: the second survey disagrees with the plan, which is this program's fault: %s; nothing was written; please report it with the part", out.Part.Name, join(v.Reasons))}
 	}

@@ -7,31 +7,41 @@ import (
 	"io"
 	"io/fs"
 	"path/filepath"
+	"strings"
 
 	"falsework/cmd/falsework/settings"
 	"falsework/mesh"
 	"falsework/mesh/field"
 	"falsework/mesh/mend"
+	"falsework/mesh/meshfile"
 	"falsework/mesh/stl"
 	"falsework/mesh/union"
 )
+
+// A Form is how results are written.
+type Form struct {
+	Format   meshfile.Format
+	Separate bool // part and ribs as objects of their own; 3MF only
+}
 
 // Open reads a part, brings it to millimetres and into its pose, mends what is
 // certain, and notes every mend and every fault that stays.
 func Open(ctx context.Context, in Input) (*Part, error) {
 	p := &Part{Name: filepath.Base(in.Path)}
-	var f *stl.File
+	var f *meshfile.File
 	var err error
 	if in.Path == "-" {
 		p.Name = "standard input"
-		f, err = stl.Read(ctx, in.Stream, p.Name)
+		f, err = meshfile.Read(ctx, in.Stream, p.Name)
 	} else {
-		f, err = stl.ReadFile(ctx, in.Path)
+		f, err = meshfile.ReadFile(ctx, in.Path)
 	}
 	if err != nil {
 		return nil, readError(in.Path, err)
 	}
-	t, err := stand(in.Values)
+	p.Format, p.Form.Format, p.Declared = f.Format, f.Format, f.Unit
+	p.tellFile(f, in.Values)
+	t, err := p.stand(in.Values)
 	if err != nil {
 		return nil, err
 	}
@@ -44,13 +54,20 @@ func Open(ctx context.Context, in Input) (*Part, error) {
 		return nil, err
 	}
 	p.Write = func(ctx context.Context, w io.Writer, r *union.Result) error {
-		if r == nil {
-			return stl.Write(ctx, w, p.Mesh, stl.Source{Records: records, Of: p.origin})
+		m, of, name := p.Mesh, p.origin, p.title()
+		if r != nil {
+			m, of, name = r.Mesh, compose(r.Source, p.origin), name+" with ribs"
 		}
-		return stl.Write(ctx, w, r.Mesh, stl.Source{Records: records, Of: compose(r.Source, p.origin)})
+		if p.Form.Format == meshfile.STL {
+			return stl.Write(ctx, w, m, stl.Source{Records: records, Of: of})
+		}
+		return meshfile.Encode(ctx, w, p.Form.Format, meshfile.Object{Name: name, Mesh: m})
+	}
+	p.Beside = func(ctx context.Context, w io.Writer, ribs *mesh.Mesh) error {
+		return meshfile.Encode(ctx, w, p.Form.Format, meshfile.Object{Name: p.title(), Mesh: p.Mesh}, meshfile.Object{Name: "ribs", Mesh: ribs})
 	}
 	p.Again = func(ctx context.Context, file []byte) (*mesh.Mesh, error) {
-		f, err := stl.Parse(ctx, file, p.Name)
+		f, err := meshfile.Parse(ctx, file, p.Name)
 		if err != nil {
 			return nil, err
 		}
@@ -59,11 +76,34 @@ func Open(ctx context.Context, in Input) (*Part, error) {
 	return p, nil
 }
 
-// stand returns the transform that the values ask for.
-func stand(v *settings.Values) (mesh.Transform, error) {
-	scale, err := mesh.Unit(v.Unit)
-	if err != nil {
-		return mesh.Transform{}, err
+// title is what the part is called inside a file: its name without extension.
+func (p *Part) title() string {
+	if base := strings.TrimSuffix(p.Name, filepath.Ext(p.Name)); base != "" {
+		return base
+	}
+	return "part"
+}
+
+// tellFile notes what a reader should know of the file itself.
+func (p *Part) tellFile(f *meshfile.File, v *settings.Values) {
+	p.Notes = append(p.Notes, f.Notes...)
+	if f.Items > 1 {
+		p.Notes = append(p.Notes, fmt.Sprintf("the file's build holds %d items; they are taken as one part, as they stand", f.Items))
+	}
+	if f.Unit != "" && v.Given("unit") {
+		p.Notes = append(p.Notes, fmt.Sprintf("the file declares its unit, %s; --unit is for files that do not, and was left aside", f.Unit))
+	}
+}
+
+// stand returns the transform that the values ask for. A file that declares
+// its unit is in millimetres already.
+func (p *Part) stand(v *settings.Values) (mesh.Transform, error) {
+	scale := 1.0
+	if p.Declared == "" {
+		var err error
+		if scale, err = mesh.Unit(v.Unit); err != nil {
+			return mesh.Transform{}, err
+		}
 	}
 	return mesh.Turn(v.Turn[0], v.Turn[1], v.Turn[2]).Scaled(scale), nil
 }

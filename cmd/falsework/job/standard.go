@@ -4,7 +4,8 @@ import (
 	"context"
 	"io"
 
-	"falsework/mesh/stl"
+	"falsework/mesh"
+	"falsework/mesh/meshfile"
 	"falsework/mesh/union"
 	"falsework/rib"
 	"falsework/span"
@@ -26,10 +27,44 @@ func (o *Outcome) Write(ctx context.Context, w io.Writer) error {
 }
 
 // WriteRibs writes the ribs alone, in the part's coordinates.
-func (o *Outcome) WriteRibs(ctx context.Context, w io.Writer) error {
-	m, err := union.Combine(o.Plan.Solids())
+func (o *Outcome) WriteRibs(ctx context.Context, w io.Writer, f meshfile.Format) error {
+	m, err := o.ribs()
 	if err != nil {
 		return err
 	}
-	return stl.Write(ctx, w, m, stl.Source{})
+	return meshfile.Encode(ctx, w, f, meshfile.Object{Name: "ribs", Mesh: m})
+}
+
+// ribs returns the ribs as one surface.
+func (o *Outcome) ribs() (*mesh.Mesh, error) {
+	if o.solids == nil {
+		m, err := union.Combine(o.Plan.Solids())
+		if err != nil {
+			return nil, err
+		}
+		o.solids = m
+	}
+	return o.solids, nil
+}
+
+// encode writes the result as the part's form asks.
+func (o *Outcome) encode(ctx context.Context, w io.Writer) error {
+	if !o.Part.Form.Separate {
+		return o.Part.Write(ctx, w, o.Result)
+	}
+	m, err := o.ribs()
+	if err != nil {
+		return err
+	}
+	return o.Part.Beside(ctx, w, m)
+}
+
+// report is that of the union, worded for what is written: as objects of
+// their own the ribs are shells that overlap the part.
+func (o *Outcome) report() union.Report {
+	r := o.Result.Report
+	if o.Part.Form.Separate {
+		r.Loose = len(o.Plan.Solids())
+	}
+	return r
 }

@@ -26,6 +26,7 @@ type Values struct {
 	Unit     string     // of an STL file: mm, cm, m or in
 	Turn     [3]float64 // about x, then y, then z
 	Resample float64    // resolution; 0: not asked for
+	Separate bool       // part and ribs as objects of their own
 
 	crest string
 	given map[string]bool
@@ -104,6 +105,7 @@ func (v *Values) ForRibs() []Setting {
 		NewChoice("crest", "how ribs meet the ceiling: auto, solid or notched", &v.crest, "auto", "solid", "notched"),
 		NewSwitch("sealed", "rib sealed cavities too, though no knife gets in", &r.Sealed),
 		NewNumber("resample", "MM", "rebuild a surface that cannot be mended, at this resolution", &v.Resample, over0(10)),
+		NewSwitch("separate", "keep part and ribs apart, as two named objects of one 3MF file", &v.Separate),
 		NewTriple("bed", "X,Y,Z", "size of the bed in mm; warns when the part does not fit", &r.Bed, over0(5000)),
 	}
 	for i, d := range []string{"4/7 of the limit", "1.25 x nozzle", "70", "2", "slenderness x rib-width", "nozzle", "4", "auto"} {

@@ -1,0 +1,83 @@
+package meshfile
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"falsework/mesh"
+	"falsework/mesh/internal/whole"
+	"falsework/mesh/stl"
+	"falsework/mesh/threemf"
+)
+
+// mostBytes is the longest file that is read: as long as the longest STL file
+// of a mesh.
+const mostBytes = 84 + mesh.RecordSize*mesh.MaxTriangles
+
+// A File is what was read of a file of any format.
+type File struct {
+	Mesh    *mesh.Mesh
+	Format  Format
+	Records []byte         // of an STL file, as in stl.File; nil otherwise
+	Unit    string         // that the file declares, and was converted from; empty for STL
+	Objects []threemf.Part // of a 3MF file
+	Items   int            // of its build
+	Notes   []string       // what was left behind, in words
+}
+
+// ReadFile reads the file at path, whose format is known by its bytes, not by
+// its name. The error is a [*stl.Error], a [*threemf.Error], one of the
+// system, or that of ctx.
+func ReadFile(ctx context.Context, path string) (*File, error) {
+	data, err := whole.File(ctx, path, mostBytes)
+	refuse := func(text string) error { return &stl.Error{Kind: stl.Unreadable, Name: path, Text: text} }
+	switch {
+	case errors.Is(err, whole.ErrDirectory):
+		return nil, refuse("is a directory, not a part; name an STL or 3MF file")
+	case errors.Is(err, whole.ErrChanged):
+		return nil, refuse("changed while it was read; run again when it is complete")
+	case errors.Is(err, whole.ErrTooLarge):
+		return nil, &stl.Error{Kind: stl.TooLarge, Name: path, Text: fmt.Sprintf("is longer than a file of the %d triangles that a part may have; simplify it", mesh.MaxTriangles)}
+	case err != nil:
+		return nil, err
+	}
+	return Parse(ctx, data, path)
+}
+
+// Read reads all of r. The name is for messages.
+func Read(ctx context.Context, r io.Reader, name string) (*File, error) {
+	data, err := whole.Stream(ctx, r)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read %s: %w", name, err)
+	}
+	return Parse(ctx, data, name)
+}
+
+// Parse reads a file held in memory. The result may keep the data, which must
+// not be changed afterwards.
+func Parse(ctx context.Context, data []byte, name string) (*File, error) {
+	if threemf.IsPackage(data) && !stl.Fits(data) {
+		f, err := threemf.Parse(ctx, data, name)
+		if err != nil {
+			return nil, err
+		}
+		return &File{Mesh: f.Mesh, Format: ThreeMF, Unit: f.Unit, Objects: f.Objects, Items: f.Items, Notes: f.Notes}, nil
+	}
+	f, err := stl.Parse(ctx, data, name)
+	if err != nil {
+		return nil, err
+	}
+	return &File{Mesh: f.Mesh, Format: STL, Records: f.Records}, nil
+}
+
+// FormatOfFile returns the format that the bytes of the file at path begin
+// like. Where it cannot be read, the answer is STL: reading it will say why.
+func FormatOfFile(path string) Format {
+	f, err := openStart(path)
+	if err != nil || !threemf.IsPackage(f) {
+		return STL
+	}
+	return ThreeMF
+}
