@@ -26,7 +26,7 @@ import (
 )
 
 // partEndings are the files that batch takes for parts.
-var partEndings = []string{".stl"}
+var partEndings = []string{".stl", ".3mf"}
 
 // batchValues is what a batch is told beside what rib is.
 type batchValues struct {
