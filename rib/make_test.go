@@ -78,6 +78,8 @@ func ribbed(t testing.TB, m *mesh.Mesh, change func(*rib.Settings)) (*rib.Plan, 
 	if !v.Verified {
 		t.Errorf("not verified")
 	}
+	carriedInLayers(t, p, r.Mesh)
+	onlyThin(t, p, m, r.Mesh)
 	return p, r
 }
 
