@@ -153,19 +153,22 @@ func (p *patch) sees(a, b int) bool {
 // carried by a strand, straight or bent once by no more than 65 degrees, within
 // the spacing. Not every cell is looked at.
 func (p *patch) lips(spacing float64) (deepest float64, at [2]float64) {
-	const rays = 36
 	stride := max(1, int(math.Round(0.8/p.cell)))
 	good := meshtest.Bitmap{W: p.w, H: p.h, Cell: p.cell, Solid: append([]bool(nil), p.held...)}
 	var looked []int
 	for y := 0; y < p.h; y += stride {
 		for x := 0; x < p.w; x += stride {
-			i := y*p.w + x
-			if !p.hangs[i] {
-				continue
+			if i := y*p.w + x; p.hangs[i] {
+				looked = append(looked, i)
 			}
-			looked = append(looked, i)
-			good.Solid[i] = p.carried(i, rays, spacing)
 		}
+	}
+	rays := 360 // a bay 3 mm wide is seen in some four degrees
+	if len(looked) > 3000 {
+		rays = 72
+	}
+	for _, i := range looked {
+		good.Solid[i] = p.carried(i, rays, spacing)
 	}
 	away := good.Distance()
 	for _, i := range looked {
@@ -202,7 +205,7 @@ func (p *patch) carried(i, rays int, spacing float64) bool {
 	for a := range d {
 		for n := rays * 115 / 360; n <= rays/2; n++ {
 			b := (a + n) % rays
-			if d[a]+d[b] <= spacing+p.cell && (n >= rays/2-1 || !p.wall(behind[a], behind[b])) {
+			if d[a]+d[b] <= spacing+p.cell && (n >= rays/2-rays/90 || !p.wall(behind[a], behind[b])) {
 				return true
 			}
 		}

@@ -66,6 +66,34 @@ func TestJudgeSeesTheLip(t *testing.T) {
 	}
 }
 
+// A lip beside a rib is judged by the underside at the rib, whatever lower
+// ground the ceiling has elsewhere.
+//
+//	##################   46
+//	##     ___________   43, from 40 at the wall
+//	##  --'        | |   a rib 3.5 from the edge
+func TestJudgeLipUnderHigherCeiling(t *testing.T) {
+	m := meshtest.PrismIn(meshtest.Upright(0, 0, 0), 0, 60, [][2]float64{{0, 0}, {4, 0}, {4, 40}, {14, 43}, {40, 43}, {40, 46}, {0, 46}})
+	s, err := Run(context.Background(), m, Defaults(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := len(s.Ceilings); n != 1 || s.Ceilings[0].Z[1]-s.Ceilings[0].Z[0] < 2.5 {
+		t.Fatalf("%d ceilings, the first from %.1f", n, s.Ceilings[0].Z)
+	}
+	c := s.Ceilings[0]
+	for _, lip := range []float64{0.5, 3.5} {
+		rib := section.Polygons{{{40 - lip - 0.5, c.Min[1]}, {40 - lip, c.Min[1]}, {40 - lip, c.Max[1]}, {40 - lip - 0.5, c.Max[1]}}}
+		j, err := s.Judge(1, rib, 40)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(j.Hang-lip) > 0.3 {
+			t.Errorf("a lip of %g mm: %.2f hang", lip, j.Hang)
+		}
+	}
+}
+
 func TestHeldAndFreeBorders(t *testing.T) {
 	c := survey(t, hall(), Defaults()).Ceilings[0]
 	length := func(ls [][]Point) (l float64) {

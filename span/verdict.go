@@ -119,14 +119,63 @@ func (s *sheet) cutOff(f *field, diameter float64) bool {
 	return false
 }
 
-// try measures a sheet with ribs under it.
-func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgement {
-	var inner []rim
+// ribRims returns the borders of ribs as held rims at the height of the
+// underside they carry, cut where that rises by half a step.
+func (s *sheet) ribRims(ribs section.Polygons) []rim {
+	var out []rim
+	level := s.flat()
 	for _, r := range ribs {
 		for i, a := range r {
-			inner = append(inner, rim{a: a, b: r[(i+1)%len(r)], held: true})
+			b := r[(i+1)%len(r)]
+			n := 1
+			if !level {
+				n = int(distance(a, b)/s.cell) + 1
+			}
+			at := func(k int) Point {
+				t := float64(k) / float64(n)
+				return Point{a[0] + float64(t*(b[0]-a[0])), a[1] + float64(t*(b[1]-a[1]))}
+			}
+			z := s.heightNear(at(0))
+			from := a
+			for k := 1; k < n; k++ {
+				if h := s.heightNear(at(k)); math.Abs(h-z) > s.step/2 {
+					out = append(out, rim{a: from, b: at(k), held: true, z: z})
+					from, z = at(k), h
+				}
+			}
+			out = append(out, rim{a: from, b: b, held: true, z: z})
 		}
 	}
+	return out
+}
+
+// heightNear returns the height of the underside at the node nearest to p: in
+// the sheet a cell or so away, else whichever is nearest.
+func (s *sheet) heightNear(p Point) float64 {
+	best, z := math.Inf(1), 0.0
+	look := func(n int32) {
+		if d := distance(p, s.pos(n)); d < best {
+			best, z = d, s.z[n]
+		}
+	}
+	for _, dy := range [3]float64{0, -1, 1} {
+		for _, dx := range [3]float64{0, -1, 1} {
+			if n := s.node(Point{p[0] + float64(dx*s.cell), p[1] + float64(dy*s.cell)}); n >= 0 {
+				look(n)
+			}
+		}
+	}
+	if math.IsInf(best, 1) {
+		for n := range s.at {
+			look(int32(n))
+		}
+	}
+	return z
+}
+
+// try measures a sheet with ribs under it.
+func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgement {
+	inner := s.ribRims(ribs)
 	all := append(s.rims[:len(s.rims):len(s.rims)], inner...)
 	f := s.spread(all, nil)
 	var l load

@@ -52,12 +52,9 @@ func same(a, b section.Polygons) bool {
 // it grounded, and the floor is there over the web's whole thickness, if
 // perhaps a little lower on one side.
 func (s *Site) stands(u, floor float64) bool {
-	if !s.grounded(u, floor-inside) {
-		return false
-	}
 	for _, d := range [...]float64{inside, s.Settings.Width / 2, s.Settings.Width, 2 * s.Settings.Width} {
 		if s.planes.all.Contains(section.Point{u, floor - d}) {
-			return true
+			return s.grounded(u, floor-d) // above that it may be air in the web's own plane
 		}
 	}
 	return false

@@ -92,3 +92,28 @@ func TestWallEndHoldsNothing(t *testing.T) {
 		t.Errorf("comes to %.2f of its face", lo[0])
 	}
 }
+
+// An oblique web stands on a floor that slopes across it: the floor's height on
+// its own plane is lower than on the face uphill, and what is asked to be
+// grounded must lie in the part.
+//
+//	######
+//	    /   the floor rises 42 degrees, and a third of a millimetre more on
+//	   /    each face than on the one before
+func TestStandsOnAFloorThatSlopesAcross(t *testing.T) {
+	var s Site
+	for k := range 3 {
+		d := 0.3 * float64(k-1)
+		s.Sections[k] = section.Union(section.Polygons{rect(0, 45, 40, 48), {{-1, -3}, {30, -3}, {30, 30 + d + 13.5}, {15, 30 + d}, {-1, 30 + d}}}, nil)
+	}
+	s.Settings = DefaultSettings()
+	s.Under = []Interval{iv(0, 29, 45, 45, false, false)}
+	s.Grounded = func(u, z float64) bool { return s.Sections[1].Contains(section.Point{u, z}) }
+	w, err := Shape(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(w.Landings) == 0 {
+		t.Errorf("%s lands nowhere", w.Scheme)
+	}
+}
