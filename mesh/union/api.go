@@ -33,7 +33,8 @@ func Unite(part *mesh.Mesh, tools []*mesh.Mesh) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return run(part, tool, unite, true)
+	r, err := run(part, tool, unite, true)
+	return r, blame(err, func(at [3]float64) int { return nearest(tools, at) })
 }
 
 // Subtract returns the part without what lies inside a closed tool. The tool
@@ -50,29 +51,42 @@ func Intersect(part, tool *mesh.Mesh) (*Result, error) {
 }
 
 func single(part, tool *mesh.Mesh, op operation) (*Result, error) {
-	if err := checkTool(tool, 0); err != nil {
+	tool, err := Combine([]*mesh.Mesh{tool})
+	if err != nil {
 		return nil, err
 	}
-	return run(part, tool, op, false)
+	r, err := run(part, tool, op, false)
+	return r, blame(err, func([3]float64) int { return 0 })
 }
 
 // Combine returns the tools as one solid. They stay where they are, but for
-// rounding. It may have several shells, or no triangle at all.
+// rounding. It may have several shells, or no triangle at all. A tool whose
+// own shells overlap is taken body by body, a body being a shell that faces
+// outwards with the cavities in it.
 func Combine(tools []*mesh.Mesh) (*mesh.Mesh, error) {
 	all := &mesh.Mesh{}
 	for i, t := range tools {
 		if err := checkTool(t, i); err != nil {
 			return nil, err
 		}
-		if len(all.Triangles) == 0 {
-			all = t
-			continue
+		for _, body := range pieces(t) {
+			if len(all.Triangles) == 0 {
+				all = body
+				continue
+			}
+			r, err := run(all, body, unite, false)
+			if err != nil {
+				var b *broken
+				if errors.As(err, &b) && b.own == 0 {
+					return nil, blame(&broken{b.kind, 1, b.at}, func(at [3]float64) int { return nearest(tools[:i], at) })
+				}
+				if err = blame(err, func([3]float64) int { return i }); errors.Is(err, ErrNotConverged) {
+					err = fmt.Errorf("added solid %d: %w", i+1, err)
+				}
+				return nil, err
+			}
+			all = r.Mesh
 		}
-		r, err := run(all, t, unite, false)
-		if err != nil {
-			return nil, fmt.Errorf("added solid %d: %w", i+1, err)
-		}
-		all = r.Mesh
 	}
 	return all, nil
 }
@@ -81,8 +95,12 @@ const attempts = 8
 
 // run tries the operation with the tool in one place after another until the
 // result is proved sound. When the part overlaps itself wherever the tool is,
-// it is taken shell by shell.
+// it is taken shell by shell. What is wrong with an operand is returned as
+// *broken, with the tool as operand 1.
 func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
+	if err := checkFinite(part, -1); err != nil {
+		return nil, err
+	}
 	r := &Result{Report: Report{PartVolume: volume(part), ToolVolume: volume(tool)}}
 	if len(tool.Triangles) == 0 {
 		r.take(part, &change{keepRest: !op.inside[0]})
@@ -103,7 +121,7 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 			return r, nil
 		}
 		var clash *conflict
-		if errors.As(err, &clash) {
+		if errors.As(err, &clash) && clash.own == 0 {
 			if clashes++; clashes == 2 {
 				if err = r.settle(part, moved, op); err == nil {
 					return r, nil
@@ -112,11 +130,14 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 		}
 		last = err
 		r.Report.Redraws++
-		var d *DefectError
-		if errors.As(err, &d) {
-			d.Tool = -1
-			return nil, d
+		var b *broken
+		if errors.As(err, &b) {
+			return nil, b
 		}
+	}
+	var clash *conflict
+	if errors.As(last, &clash) {
+		return nil, &broken{Pierced, clash.own, clash.at}
 	}
 	return nil, fmt.Errorf("%w: %v", ErrNotConverged, last)
 }

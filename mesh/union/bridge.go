@@ -2,6 +2,7 @@ package union
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"falsework/mesh/exact"
@@ -18,11 +19,11 @@ type polygon struct {
 // joined returns one ring that runs round the outline and, over bridges, round
 // every hole. Holes are joined in the order of their greatest points, so that
 // what lies beyond a hole is joined already and a bridge always exists: the
-// nearest joined point that is seen from the hole's greatest one.
-func (p *polygon) joined() []int32 {
-	outer := slices.Clone(p.rings[0])
+// nearest joined point that is seen from the hole's greatest one. The walls
+// that were in the way are returned too, if there are holes.
+func (p *polygon) joined() ([]int32, *walls) {
 	if len(p.rings) == 1 {
-		return outer
+		return slices.Clone(p.rings[0]), nil
 	}
 	type hole struct {
 		ring []int32
@@ -45,60 +46,125 @@ func (p *polygon) joined() []int32 {
 		}
 		return cmp.Compare(y[1], x[1])
 	})
-	walls := newWalls(p)
+	c := newCord(p)
+	k := int32(-1)
+	for _, v := range p.rings[0] {
+		k = c.after(k, v)
+	}
 	for _, h := range holes {
 		top := h.ring[h.top]
-		k := p.nearestSeen(outer, top, walls)
-		out := make([]int32, 0, len(outer)+len(h.ring)+2)
-		out = append(out, outer[:k+1]...)
-		out = append(out, h.ring[h.top:]...)
-		out = append(out, h.ring[:h.top+1]...)
-		out = append(out, outer[k:]...)
-		walls.add(outer[k], top)
-		outer = out
+		from := c.nearestSeen(top)
+		k := from
+		for i := range len(h.ring) + 1 {
+			k = c.after(k, h.ring[(h.top+i)%len(h.ring)])
+		}
+		c.after(k, c.point[from])
+		c.walls.add(c.point[from], top)
 	}
-	return outer
+	return c.ring(), c.walls
 }
 
 func less(a, b [2]float64) bool { return a[0] < b[0] || a[0] == b[0] && a[1] < b[1] }
 
-// nearestSeen returns the place in the ring of the nearest point that can be
-// joined to q without touching anything else; where rounding has left none,
-// the nearest whose angle is open to q, or the nearest of all.
-func (p *polygon) nearestSeen(outer []int32, q int32, w *walls) int {
+// A cord is the growing ring: knots, each at a point, in a circle, and sorted
+// into strips so that near ones are found without looking at all.
+type cord struct {
+	p          *polygon
+	point      []int32 // by knot
+	next, prev []int32
+	walls      *walls
+	knots      [][]int32 // by strip
+}
+
+func newCord(p *polygon) *cord {
+	w := newWalls(p)
+	return &cord{p: p, walls: w, knots: make([][]int32, w.n)}
+}
+
+// after ties a knot at a point in behind knot k (-1: none yet).
+func (c *cord) after(k, point int32) int32 {
+	n := int32(len(c.point))
+	c.point = append(c.point, point)
+	if k < 0 {
+		c.next, c.prev = append(c.next, n), append(c.prev, n)
+	} else {
+		b := c.next[k]
+		c.next, c.prev = append(c.next, b), append(c.prev, k)
+		c.next[k], c.prev[b] = n, n
+	}
+	i := c.walls.strip(c.p.at[point])
+	c.knots[i] = append(c.knots[i], n)
+	return n
+}
+
+func (c *cord) ring() []int32 {
+	out := make([]int32, 0, len(c.point))
+	for k := int32(0); len(out) < len(c.point); k = c.next[k] {
+		out = append(out, c.point[k])
+	}
+	return out
+}
+
+// nearestSeen returns the knot nearest to point q that can be joined to it
+// without touching anything else; where rounding has left none, the nearest
+// whose angle is open to q, or the nearest of all.
+func (c *cord) nearestSeen(q int32) int32 {
 	type candidate struct {
-		k int
+		k int32
 		d float64
 	}
-	list := make([]candidate, len(outer))
-	for k, i := range outer {
-		dx, dy := p.at[i][0]-p.at[q][0], p.at[i][1]-p.at[q][1]
-		list[k] = candidate{k, float64(dx*dx) + float64(dy*dy)}
+	s := &c.walls.strips
+	at := c.p.at[q]
+	mid := s.strip(at)
+	var list []candidate
+	gather := func(i int) {
+		for _, k := range c.knots[i] {
+			v := c.p.at[c.point[k]]
+			dx, dy := v[0]-at[0], v[1]-at[1]
+			list = append(list, candidate{k, float64(dx*dx) + float64(dy*dy)})
+		}
 	}
-	slices.SortFunc(list, func(a, b candidate) int {
-		if c := cmp.Compare(a.d, b.d); c != 0 {
-			return c
+	first, open := int32(-1), int32(-1)
+	// The window of strips round q doubles. Whatever lies within reach of its
+	// borders is in it.
+	lo, hi := mid, mid-1
+	for width := 1; ; width *= 2 {
+		a, b := max(mid-width, 0), min(mid+width, s.n-1)
+		for i := a; i < lo; i++ {
+			gather(i)
 		}
-		return a.k - b.k
-	})
-	open := -1
-	for _, c := range list {
-		n := len(outer)
-		a, v, b := outer[(c.k+n-1)%n], outer[c.k], outer[(c.k+1)%n]
-		if !opens(p.at[a], p.at[v], p.at[b], p.at[q]) {
-			continue
+		for i := max(hi+1, mid); i <= b; i++ {
+			gather(i)
 		}
-		if open < 0 {
-			open = c.k
+		lo, hi = a, b
+		reach := s.reach(at, a, b)
+		slices.SortFunc(list, func(x, y candidate) int { return cmp.Or(cmp.Compare(x.d, y.d), cmp.Compare(x.k, y.k)) })
+		n := 0
+		for ; n < len(list) && list[n].d <= reach; n++ {
+			k := list[n].k
+			if first < 0 {
+				first = k
+			}
+			v := c.point[k]
+			if !opens(c.p.at[c.point[c.prev[k]]], c.p.at[v], c.p.at[c.point[c.next[k]]], at) {
+				continue
+			}
+			if open < 0 {
+				open = k
+			}
+			if !c.walls.blocks(v, q) {
+				return k
+			}
 		}
-		if !w.blocks(v, q) {
-			return c.k
+		list = list[n:]
+		if a == 0 && b == s.n-1 {
+			break
 		}
 	}
 	if open >= 0 {
 		return open
 	}
-	return list[0].k
+	return first
 }
 
 // opens tells whether q lies strictly within the angle a v b, on the left.
@@ -109,29 +175,85 @@ func opens(a, v, b, q [2]float64) bool {
 	return exact.Orient2D(a, v, q) > 0 || exact.Orient2D(v, b, q) > 0
 }
 
-// Walls are the sides of all rings and the bridges between them, sorted into
-// columns so that few are tried against one line of sight.
+// Strips cut a polygon across the way in which its points lie further apart,
+// with about as many points in each, so that what may meet is looked for in a
+// few of them.
+type strips struct {
+	axis  int
+	sills []float64 // the lower borders of all but the first
+	n     int
+}
+
+// stripsOf makes at most n strips over the points.
+func stripsOf(at [][2]float64, n int) (s strips) {
+	var x [2][]float64
+	var spread [2]float64
+	for k := range 2 {
+		x[k] = make([]float64, len(at))
+		for i, q := range at {
+			x[k][i] = q[k]
+		}
+		slices.Sort(x[k])
+		spread[k] = x[k][len(at)*3/4] - x[k][len(at)/4]
+	}
+	if spread[1] > spread[0] {
+		s.axis = 1
+	}
+	sorted := x[s.axis]
+	for i := 1; i < n; i++ {
+		s.sills = append(s.sills, sorted[len(sorted)*i/n])
+	}
+	s.sills = slices.Compact(s.sills)
+	s.n = len(s.sills) + 1
+	return s
+}
+
+// strip returns the strip that q lies in.
+func (s *strips) strip(q [2]float64) int {
+	i, found := slices.BinarySearch(s.sills, q[s.axis])
+	if found {
+		i++
+	}
+	return i
+}
+
+// span returns the strips that a line between two points passes.
+func (s *strips) span(p, q [2]float64) (int, int) {
+	if p[s.axis] > q[s.axis] {
+		p, q = q, p
+	}
+	return s.strip(p), s.strip(q)
+}
+
+// reach returns the square of a distance within which all that is near q lies
+// in the strips a to b.
+func (s *strips) reach(q [2]float64, a, b int) float64 {
+	r := math.Inf(1)
+	if a > 0 {
+		r = min(r, q[s.axis]-s.sills[a-1])
+	}
+	if b < s.n-1 {
+		r = min(r, s.sills[b]-q[s.axis])
+	}
+	r *= 1 - 1e-9 // distances are rounded
+	return r * r
+}
+
+// Walls are the sides of all rings and the bridges between them, by strip.
 type walls struct {
-	p        *polygon
-	lo, step float64
-	columns  [][][2]int32
+	p *polygon
+	strips
+	sides [][][2]int32
+	tried int // sides held against a line of sight
 }
 
 func newWalls(p *polygon) *walls {
-	w := &walls{p: p}
 	n := 0
-	lo, hi := p.at[0][0], p.at[0][0]
 	for _, r := range p.rings {
 		n += len(r)
 	}
-	for _, q := range p.at {
-		lo, hi = min(lo, q[0]), max(hi, q[0])
-	}
-	w.lo = lo
-	w.columns = make([][][2]int32, max(1, n/4))
-	if w.step = (hi - lo) / float64(len(w.columns)); w.step == 0 {
-		w.columns = w.columns[:1]
-	}
+	w := &walls{p: p, strips: stripsOf(p.at, n/4)}
+	w.sides = make([][][2]int32, w.n)
 	for _, r := range p.rings {
 		for i := range r {
 			w.add(r[i], r[(i+1)%len(r)])
@@ -140,33 +262,20 @@ func newWalls(p *polygon) *walls {
 	return w
 }
 
-func (w *walls) span(a, b int32) (int, int) {
-	if w.step == 0 {
-		return 0, 0
-	}
-	x, y := w.p.at[a][0], w.p.at[b][0]
-	if x > y {
-		x, y = y, x
-	}
-	last := len(w.columns) - 1
-	// A little wider, for the division is rounded.
-	i, j := int((x-w.lo)/w.step-1e-9), int((y-w.lo)/w.step+1e-9)
-	return min(max(i, 0), last), min(max(j, 0), last)
-}
-
 func (w *walls) add(a, b int32) {
-	i, j := w.span(a, b)
+	i, j := w.span(w.p.at[a], w.p.at[b])
 	for ; i <= j; i++ {
-		w.columns[i] = append(w.columns[i], [2]int32{a, b})
+		w.sides[i] = append(w.sides[i], [2]int32{a, b})
 	}
 }
 
 // blocks tells whether a side touches the line of sight between v and q other
 // than at its ends.
 func (w *walls) blocks(v, q int32) bool {
-	i, j := w.span(v, q)
+	i, j := w.span(w.p.at[v], w.p.at[q])
 	for ; i <= j; i++ {
-		for _, s := range w.columns[i] {
+		for _, s := range w.sides[i] {
+			w.tried++
 			if w.crosses(v, q, s[0], s[1]) {
 				return true
 			}

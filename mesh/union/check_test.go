@@ -50,6 +50,19 @@ func TestCheckSeesEachFault(t *testing.T) {
 			p, q := m.Vertices[k[0]], m.Vertices[k[1]]
 			c.fresh[0] = [3]float32{(p[0] + q[0]) / 2, (p[1] + q[1]) / 2, (p[2] + q[2]) / 2}
 		}},
+		{"edge between old", func(c *change, m *mesh.Mesh) {
+			// Closed, sound, and on an edge that a triangle elsewhere may have:
+			// the fan's triangle over one edge of the rim becomes two, with a
+			// diagonal down to a corner of the bottom.
+			u, v := c.added[0][0], c.added[0][1]
+			low := int32(-1)
+			for i, p := range m.Vertices {
+				if p[2] == 0 && p[0] != m.Vertices[u][0] && p[1] != m.Vertices[u][1] {
+					low = int32(i)
+				}
+			}
+			c.added = append(c.added[1:], [3]int32{u, low, -1}, [3]int32{low, v, -1}, [3]int32{u, v, low})
+		}},
 		{"in one place", func(c *change, m *mesh.Mesh) { c.fresh[0] = m.Vertices[c.added[0][0]] }},
 		{"in one place", func(c *change, _ *mesh.Mesh) {
 			c.fresh = append(c.fresh, c.fresh[0])

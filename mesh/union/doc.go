@@ -34,9 +34,9 @@
 // vertices in one place; that of Unite and Subtract also free of doubled edges.
 //
 // A part that overlaps itself where a tool meets it is taken shell by shell
-// (loose); what is left overlapping, or added as a shell of its own, is named
-// in Report.Notes. An open or non-manifold edge that a tool meets is a
-// [*DefectError] with its place. Where a part is open away from the tool, a
-// piece of the tool that meets nothing is judged by one ray, which may pass the
-// hole.
+// (cross, loose); what is left overlapping, or added as a shell of its own, is
+// named in Report.Notes. An open or non-manifold edge that a tool meets, an
+// opening into whose reach a tool comes (rim), a shell that is inside out and
+// a tool that is broken (tool) are each a [*DefectError] with a place. Defects
+// away from the tools stay as they came, and do not change the answer.
 package union

@@ -12,7 +12,7 @@ import (
 // itself, the best of what is left is taken, so that n points always give n-2
 // triangles and the surface stays closed.
 func (p *polygon) triangulate() [][3]int32 {
-	r := p.joined()
+	r, _ := p.joined()
 	if len(r) == 3 {
 		return [][3]int32{{r[0], r[1], r[2]}}
 	}
@@ -29,7 +29,7 @@ type clipper struct {
 	left       int
 	queue      earQueue
 	sides      map[[2]int32]bool // joined vertices; only when some occur twice
-	blunt      *columns          // places that are not convex
+	blunt      *blunts
 	out        [][3]int32
 }
 
@@ -65,7 +65,7 @@ func newClipper(p *polygon, ring []int32) *clipper {
 			c.sides[c.side(int32(i), c.next[i])] = true
 		}
 	}
-	c.blunt = newColumns(c)
+	c.blunt = newBlunts(c)
 	return c
 }
 
@@ -182,6 +182,7 @@ func (c *clipper) cut(i int32) {
 	a, b := c.prev[i], c.next[i]
 	c.next[a], c.prev[b] = b, a
 	c.stamp[i] = -1
+	c.blunt.drop(i)
 	c.stamp[a]++
 	c.stamp[b]++
 	c.left--
@@ -205,68 +206,4 @@ func (c *clipper) leastBad() int32 {
 		}
 	}
 	return best
-}
-
-// Columns hold the places that may lie in an ear: those that are not strictly
-// convex when the clipping begins. (A convex corner stays convex.)
-type columns struct {
-	c        *clipper
-	lo, step float64
-	cols     [][]int32
-}
-
-func newColumns(c *clipper) *columns {
-	k := &columns{c: c}
-	lo, hi := c.at(0)[0], c.at(0)[0]
-	var blunt []int32
-	for i := range c.ring {
-		i := int32(i)
-		lo, hi = min(lo, c.at(i)[0]), max(hi, c.at(i)[0])
-		if exact.Orient2D(c.at(c.prev[i]), c.at(i), c.at(c.next[i])) <= 0 {
-			blunt = append(blunt, i)
-		}
-	}
-	n := max(1, len(blunt)/2)
-	k.lo, k.step = lo, (hi-lo)/float64(n)
-	if k.step == 0 {
-		n = 1
-	}
-	k.cols = make([][]int32, n)
-	for _, i := range blunt {
-		j := k.column(c.at(i)[0], 0)
-		k.cols[j] = append(k.cols[j], i)
-	}
-	return k
-}
-
-func (k *columns) column(x, wide float64) int {
-	if k.step == 0 {
-		return 0
-	}
-	return min(max(int((x-k.lo)/k.step+wide), 0), len(k.cols)-1)
-}
-
-// inside tells whether a place other than a, i and b lies in their triangle
-// or on its border.
-func (k *columns) inside(a, i, b int32) bool {
-	c := k.c
-	p, q, r := c.at(a), c.at(i), c.at(b)
-	lo, hi := min(p[0], q[0], r[0]), max(p[0], q[0], r[0])
-	yl, yh := min(p[1], q[1], r[1]), max(p[1], q[1], r[1])
-	ia, ii, ib := c.ring[a], c.ring[i], c.ring[b]
-	for j, last := k.column(lo, -1e-9), k.column(hi, 1e-9); j <= last; j++ {
-		for _, m := range k.cols[j] {
-			x := c.at(m)
-			if c.stamp[m] < 0 || x[1] < yl || x[1] > yh || x[0] < lo || x[0] > hi {
-				continue
-			}
-			if im := c.ring[m]; im == ia || im == ii || im == ib {
-				continue
-			}
-			if exact.Orient2D(p, q, x) >= 0 && exact.Orient2D(q, r, x) >= 0 && exact.Orient2D(r, p, x) >= 0 {
-				return true
-			}
-		}
-	}
-	return false
 }

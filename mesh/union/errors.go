@@ -10,15 +10,17 @@ type Defect string
 
 // The defects.
 const (
-	OpenEdge        Defect = "open edge"         // no triangle on the other side
-	NonManifoldEdge Defect = "non-manifold edge" // not as many triangles one way as the other
-	NotFinite       Defect = "bad number"        // NaN or infinite
-	InsideOut       Defect = "inside-out"        // negative volume
-	Pierced         Defect = "surface that crosses itself"
+	OpenEdge        Defect = "an open edge"                   // no triangle on the other side
+	NonManifoldEdge Defect = "a non-manifold edge"            // not as many triangles one way as the other
+	NotFinite       Defect = "a bad number"                   // NaN or infinite
+	InsideOut       Defect = "a shell that is inside out"     // its volume is negative, and nothing holds it
+	Pierced         Defect = "a surface that overlaps itself" // no place was found for the solids in which they could be cut
 )
 
-// A DefectError says that a surface is broken where it would have to be cut,
-// with a place of the defect in millimetres.
+// A DefectError says that a surface is broken where another one meets it,
+// with a place of the defect in millimetres. Where an added solid lies in the
+// reach of an opening in the part, so that nothing tells whether it is inside
+// or outside, the place is the edge of the opening nearest to it.
 type DefectError struct {
 	Kind Defect
 	Tool int // index of the tool that is broken, -1 when it is the part
@@ -30,7 +32,32 @@ func (e *DefectError) Error() string {
 	if e.Tool >= 0 {
 		what = fmt.Sprintf("added solid %d", e.Tool+1)
 	}
-	return fmt.Sprintf("%s has an %s at (%.3f, %.3f, %.3f), where it would be cut: mend it there", what, e.Kind, e.At[0], e.At[1], e.At[2])
+	return fmt.Sprintf("%s has %s at (%.3f, %.3f, %.3f), where another solid meets it: mend it there", what, e.Kind, e.At[0], e.At[1], e.At[2])
+}
+
+// broken is a DefectError that knows operands only.
+type broken struct {
+	kind Defect
+	own  int // the operand that is broken
+	at   [3]float64
+}
+
+func (e *broken) Error() string {
+	return fmt.Sprintf("operand %d has %s at (%.3f, %.3f, %.3f)", e.own+1, e.kind, e.at[0], e.at[1], e.at[2])
+}
+
+// blame turns what is wrong with an operand into what is wrong with the part,
+// or the tool that index finds. Other errors stay as they are.
+func blame(err error, index func(at [3]float64) int) error {
+	var b *broken
+	if !errors.As(err, &b) {
+		return err
+	}
+	d := &DefectError{Kind: b.kind, Tool: -1, At: b.at}
+	if b.own == 1 {
+		d.Tool = index(b.at)
+	}
+	return d
 }
 
 // ErrNotConverged is returned when no shift of the tools that was tried gave

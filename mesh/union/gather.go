@@ -36,22 +36,25 @@ func workers(n int, f func(block, from, to int)) int {
 	return w
 }
 
-// gather makes the operand of the triangles of a that may meet b, and finds
-// for each query point the triangles that lie over or at it. Only triangles
-// for which in holds take part (nil: all).
-func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) (*operand, [][]int32) {
+// gather makes the operand of the triangles of a that may meet b, finds for
+// each query point the triangles that lie over or at it, and tells whether a
+// is open anywhere. Only triangles for which in holds take part (nil: all).
+func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) (*operand, [][]int32, *openness) {
 	whole := b.nodes[0].box
 	type found struct {
 		close []int32
 		over  [][]int32
+		open  openness
 	}
 	found_ := make([]found, runtime.GOMAXPROCS(0))
 	w := workers(len(a.Triangles), func(block, from, to int) {
-		f := found{over: make([][]int32, len(queries))}
+		f := &found_[block]
+		f.over = make([][]int32, len(queries))
 		for i := from; i < to; i++ {
 			if in != nil && !in(int32(i)) {
 				continue
 			}
+			f.open.add(a.Triangles[i])
 			bx := triangleBox(a, i)
 			if !g.clear(bx, whole) {
 				f.close = append(f.close, int32(i))
@@ -62,17 +65,19 @@ func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) 
 				}
 			}
 		}
-		found_[block] = f
 	})
 	var close []int32
+	open := &openness{}
 	over := make([][]int32, len(queries))
-	for _, f := range found_[:w] {
+	for i := range found_[:w] {
+		f := &found_[i]
 		close = append(close, f.close...)
+		open.join(&f.open)
 		for q := range queries {
 			over[q] = append(over[q], f.over[q]...)
 		}
 	}
-	return local(a, close), over
+	return local(a, close), over, open
 }
 
 // local numbers the vertices of some triangles of m anew.

@@ -127,7 +127,7 @@ func (w *weave) step(p int32, forth bool) int32 {
 // two ways gives two winding numbers.
 func (w *weave) torn(own int, v int32) error {
 	p := w.op[own].v[v]
-	return &DefectError{Kind: OpenEdge, At: [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}}
+	return &broken{kind: OpenEdge, own: 1 - own, at: [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}}
 }
 
 // winding counts how often the triangles over a point wrap round it: those

@@ -13,12 +13,16 @@ import (
 // whole shells as go without conflict, the larger first, and the others stay
 // overlapping, as they came. A piece that goes with none becomes a shell of
 // its own. What is cut or shared is cut shell by shell, each with its cavities.
+// A shell that is inside out is no overlap: it is refused.
 
 // most is the number of shells tried for one piece.
 const most = 64
 
 // settle applies the operation shell by shell. tool is in its final place.
 func (r *Result) settle(part, tool *mesh.Mesh, op operation) error {
+	if at, ok := insideOut(part, tool.Bounds()); ok {
+		return &broken{InsideOut, 0, at}
+	}
 	if op == unite {
 		return r.uniteShells(part, tool)
 	}
@@ -117,7 +121,7 @@ func (r *Result) uniteShells(part, tool *mesh.Mesh) error {
 		var clash *conflict
 		switch {
 		case err == nil:
-		case errors.As(err, &clash):
+		case errors.As(err, &clash) && clash.own == 0:
 			if c, err = r.someShells(n, piece, clash); err != nil {
 				return err
 			}

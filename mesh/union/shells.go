@@ -93,8 +93,12 @@ func bodies(m *mesh.Mesh) []body {
 
 // pieces returns the bodies of a solid as meshes of their own.
 func pieces(m *mesh.Mesh) []*mesh.Mesh {
+	all := bodies(m)
+	if len(all) == 1 {
+		return []*mesh.Mesh{m}
+	}
 	var out []*mesh.Mesh
-	for _, b := range bodies(m) {
+	for _, b := range all {
 		var ids []int32
 		for t := range m.Triangles {
 			if slices.Contains(b.shells, b.of[t]) {

@@ -46,7 +46,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	for i, v := range first {
 		queries[i] = ob.v[v]
 	}
-	oa, over := gather(a, in, t, g, queries)
+	oa, over, open := gather(a, in, t, g, queries)
 	pairs, err := meetings(oa, ob, t)
 	if err != nil {
 		return nil, err
@@ -55,8 +55,19 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	if err != nil {
 		return nil, err
 	}
-	if err := w.labelBoth(a, t, g, first, over); err != nil {
+	where := rims(a, in, open)
+	for i := range where {
+		if err := where[i].clear(a, b, t); err != nil {
+			return nil, err
+		}
+	}
+	if err := w.labelBoth(a, t, g, first, over, caps(where)); err != nil {
 		return nil, err
+	}
+	for i := range where {
+		if err := where[i].within(a, oa); err != nil {
+			return nil, err
+		}
 	}
 	c := &change{touched: oa.tid, keepRest: !op.inside[0], cuts: len(pairs)}
 	p, err := w.pieces(op, c)
@@ -98,7 +109,10 @@ func components(o *operand) []int32 {
 	return first
 }
 
-func (w *weave) labelBoth(a *mesh.Mesh, t *tree, g *grid, first []int32, over [][]int32) error {
+// labelBoth finds the winding numbers of either operand at the vertices of the
+// other. over lists, for each of the vertices first of B, the triangles of A
+// that may lie over it; caps are triangles that close A where it is open.
+func (w *weave) labelBoth(a *mesh.Mesh, t *tree, g *grid, first []int32, over [][]int32, caps [][3]int32) error {
 	oa, ob := w.op[0], w.op[1]
 	whole := t.nodes[0].box
 	var hits []int32
@@ -116,16 +130,19 @@ func (w *weave) labelBoth(a *mesh.Mesh, t *tree, g *grid, first []int32, over []
 	if err != nil {
 		return err
 	}
-	corners := func(i int32) (p, q, r vec) {
-		k := a.Triangles[i]
-		return a.Vertices[k[0]], a.Vertices[k[1]], a.Vertices[k[2]]
+	of := func(tris [][3]int32) func(int32) (p, q, r vec) {
+		return func(i int32) (p, q, r vec) {
+			k := tris[i]
+			return a.Vertices[k[0]], a.Vertices[k[1]], a.Vertices[k[2]]
+		}
 	}
+	all := sequence(len(caps))
 	return w.label(1, func(v int32) (int32, bool) {
 		i, ok := slices.BinarySearch(first, v)
 		if !ok {
 			return 0, false
 		}
-		return winding(0, corners, over[i], ob.v[v]), true
+		return winding(0, of(a.Triangles), over[i], ob.v[v]) + winding(0, of(caps), all, ob.v[v]), true
 	})
 }
 

@@ -109,6 +109,9 @@ func (s *splitter) folded(stops []stop) error {
 		p, q := s.w.at64(x.id), s.w.at64(stops[(i+1)%len(stops)].id)
 		a, b := rounded(p), rounded(q)
 		if x.folds < -1 || x.folds > 2 || distance(a, b) > widest*max(ulp(a), ulp(b)) {
+			for k := range 3 {
+				p[k] = (p[k] + q[k]) / 2
+			}
 			return &conflict{1 - s.own, p}
 		}
 	}
@@ -124,6 +127,9 @@ func (s *splitter) split(c *cut) ([]region, error) {
 	arcs, err := s.along(stops)
 	if err != nil {
 		return nil, err
+	}
+	if at, ok := s.crossing(c); ok {
+		return nil, &conflict{1 - s.own, at}
 	}
 	n := len(arcs)
 	for i := range c.segs {

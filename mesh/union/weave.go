@@ -130,7 +130,7 @@ func (w *weave) part(own int, e int32) error {
 			kind = NonManifoldEdge
 		}
 		p, q := o.v[d.u], o.v[d.v]
-		return &DefectError{Kind: kind, At: [3]float64{
+		return &broken{kind: kind, own: own, at: [3]float64{
 			(float64(p[0]) + float64(q[0])) / 2, (float64(p[1]) + float64(q[1])) / 2, (float64(p[2]) + float64(q[2])) / 2}}
 	}
 	if forth == 1 {
