@@ -82,7 +82,7 @@ func (m *maker) warn() {
 		say("the part seems to carry ribs already: %d walls about one bead thick at height %.1f", n, z)
 	}
 	if spool := p.Settings.Material.Spool; spool > 0 {
-		need := m.partMass() + p.Totals.Mass
+		need := Printing(m.part, p.Survey.Settings, p.Settings.Material).Mass + p.Totals.Mass
 		if need > spool {
 			say("the spool holds %.0f g, part and ribs need about %.0f g (estimate: three walls of %.1f mm and 15%% infill, %.2f g/cm3)",
 				spool, need, p.Survey.Settings.Nozzle, p.Settings.Material.Density)
@@ -126,33 +126,6 @@ func (m *maker) warnFeet(say func(string, ...any)) {
 			say("with the feet of the ribs the part is %.1f mm in %s, the bed given only %.1f mm", hi[k]-lo[k], axis, bed)
 		}
 	}
-}
-
-// partMass estimates what the part itself takes, from its surface and volume:
-// three walls of nozzle width all over, 15 per cent inside.
-func (m *maker) partMass() float64 {
-	var area, volume float64
-	for t := range m.part.Triangles {
-		var c [3][3]float64
-		for k := range c {
-			for j, x := range m.part.Corner(t, k) {
-				c[k][j] = float64(x)
-			}
-		}
-		var u, v, n [3]float64
-		for j := range u {
-			u[j], v[j] = c[1][j]-c[0][j], c[2][j]-c[0][j]
-		}
-		for j := range n {
-			a, b := (j+1)%3, (j+2)%3
-			n[j] = float64(u[a]*v[b]) - float64(u[b]*v[a])
-		}
-		area += math.Sqrt(float64(n[0]*n[0])+float64(n[1]*n[1])+float64(n[2]*n[2])) / 2
-		volume += (float64(n[0]*c[0][0]) + float64(n[1]*c[0][1]) + float64(n[2]*c[0][2])) / 6
-	}
-	volume = math.Abs(volume)
-	walls := min(volume, area*3*m.plan.Survey.Settings.Nozzle)
-	return (walls + 0.15*(volume-walls)) / 1e3 * m.plan.Settings.Material.Density
 }
 
 // thinWalls counts long walls about one rib thick at a few heights: a sign

@@ -38,6 +38,8 @@ func commands() []*command {
 		checkCommand(),
 		batchCommand(),
 		partCommand(),
+		couponCommand(),
+		calibrateCommand(),
 		completionCommand(),
 	}
 }
@@ -156,16 +158,21 @@ func readProfile(name string) (*settings.Profile, error) {
 	if err != nil {
 		return nil, usage("cannot read the profile: %v", err)
 	}
+	p, err := settings.ReadProfile(name, data, profileKeys())
+	if err != nil {
+		return nil, &failure{exitUsage, err}
+	}
+	return p, nil
+}
+
+// profileKeys lists what a profile may hold: every setting of every command.
+func profileKeys() []settings.Setting {
 	var dummy bool
 	known := []settings.Setting{settings.NewSwitch(quietFlag, "", &dummy), settings.NewSwitch(jsonFlag, "", &dummy)}
 	for _, d := range commands() {
 		known = append(known, d.settings...)
 	}
-	p, err := settings.ReadProfile(name, data, known)
-	if err != nil {
-		return nil, &failure{exitUsage, err}
-	}
-	return p, nil
+	return known
 }
 
 // flagError puts the library's complaints into our words.

@@ -11,7 +11,7 @@ import (
 
 // headings is the order in which the help text lists flags.
 var headings = []string{
-	settings.Reading, settings.Limits, settings.Ribs, settings.Choice, settings.Estimate, settings.Work, settings.Output,
+	settings.Reading, settings.Piece, settings.Limits, settings.Ribs, settings.Choice, settings.Estimate, settings.Work, settings.Output,
 }
 
 // help returns the command's help text.

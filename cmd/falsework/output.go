@@ -11,6 +11,7 @@ import (
 
 	"falsework/cmd/falsework/job"
 	"falsework/mesh/atomicfile"
+	"falsework/mesh/meshfile"
 )
 
 // stream is the name that stands for standard input and output.
@@ -64,6 +65,22 @@ func (c *call) checkTargets(input string, list ...target) error {
 		}
 	}
 	return nil
+}
+
+// formatOf returns the format of a surface to be written, before any work is
+// done. A terminal gets none.
+func (c *call) formatOf(t target) (meshfile.Format, error) {
+	if t.path == stream {
+		if isTerminal(c.out) {
+			return 0, usage("%s - would write a mesh on the terminal; send it to a file or another program", t.flag)
+		}
+		return meshfile.STL, nil
+	}
+	f, err := meshfile.FormatOf(t.path, meshfile.STL)
+	if err != nil {
+		return 0, usage("%s %v", t.flag, err)
+	}
+	return f, nil
 }
 
 // toStream tells whether one of the targets is standard output.

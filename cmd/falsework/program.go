@@ -181,7 +181,8 @@ Exit status:
   1    our fault: the result does not survive its own survey; nothing written
   2    wrong usage
   3    rib, batch: written, but some ceilings could not be ribbed; check: ribs needed
-  4    the part cannot be used, or the result cannot be written
+  4    the part cannot be used, or the result cannot be written; calibrate: what
+       was seen shows no limit
   5    batch: some parts failed
   130  interrupted
 `

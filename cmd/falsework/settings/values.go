@@ -14,6 +14,7 @@ const (
 	Ribs     = "Ribs:"
 	Estimate = "Estimates:"
 	Choice   = "Which ceilings:"
+	Piece    = "The piece:"
 	Work     = "Work:"
 	Output   = "Output:"
 )
