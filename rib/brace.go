@@ -44,6 +44,7 @@ type bracer struct {
 	slices *layers
 	lines  []ribLine
 	webs   []*web.Web
+	walks  []*web.Walk
 	column bool
 	chains []*chain
 }
@@ -71,7 +72,7 @@ const rounds = 4
 
 // steady adds the chains that a web misses and tells whether it stands.
 func (b *bracer) steady(i int) bool {
-	w := b.webs[i]
+	walk := b.walks[i]
 	tried := map[[2]int]*chain{}
 	at := func(u, z float64) *chain {
 		k := [2]int{int(math.Round(u * 100)), b.slices.nearest(z)}
@@ -84,10 +85,10 @@ func (b *bracer) steady(i int) bool {
 	}
 	for range rounds {
 		have := b.ties(i, nil)
-		if w.Stable(have) {
+		if walk.Stable(have) {
 			return true
 		}
-		set, err := w.BraceMore(have, func(u, z float64) bool {
+		set, err := walk.Brace(have, func(u, z float64) bool {
 			c := at(u, z)
 			return c != nil && b.clear(c)
 		})
@@ -100,7 +101,7 @@ func (b *bracer) steady(i int) bool {
 			}
 		}
 	}
-	return w.Stable(b.ties(i, nil))
+	return walk.Stable(b.ties(i, nil))
 }
 
 // clear tells whether a chain is neither like one that is there nor would
@@ -150,7 +151,7 @@ func (b *bracer) prune(loose []int) {
 		c := b.chains[k]
 		needed := false
 		for _, t := range c.ties {
-			if given[t.web] || !b.webs[t.web].Stable(b.ties(t.web, c)) {
+			if given[t.web] || !b.walks[t.web].Stable(b.ties(t.web, c)) {
 				needed = true
 				break
 			}

@@ -283,6 +283,7 @@ func (t *trial) brace(b *shaper, s *layers, column bool) {
 		if w != nil {
 			br.lines = append(br.lines, t.layout.lines[i])
 			br.webs = append(br.webs, w)
+			br.walks = append(br.walks, w.Walk())
 			index = append(index, i)
 		}
 	}

@@ -13,12 +13,13 @@ const braceClear = 5.0
 // walked from the bottom up; where the walk becomes too long a brace is set as
 // high as may be on the way back. The error wraps [ErrSteady].
 func (w *Web) Brace(may func(u, z float64) bool) ([]Brace, error) {
-	return w.BraceMore(nil, may)
+	return w.Walk().Brace(nil, may)
 }
 
-// BraceMore is Brace for a web that some braces hold already: it returns those
-// that are still missing.
-func (w *Web) BraceMore(have []Brace, may func(u, z float64) bool) ([]Brace, error) {
+// Brace is [Web.Brace] for a web that some braces hold already: it returns
+// those that are still missing.
+func (k *Walk) Brace(have []Brace, may func(u, z float64) bool) ([]Brace, error) {
+	w := k.w
 	if may == nil {
 		may = func(u, z float64) bool { return true }
 	}
@@ -28,7 +29,7 @@ func (w *Web) BraceMore(have []Brace, may func(u, z float64) bool) ([]Brace, err
 	var best []Brace
 	var err error
 	for _, in := range inward {
-		out, e := w.greedy(have, in, may)
+		out, e := k.greedy(have, in, may)
 		if e != nil {
 			err = e
 		} else if best == nil || len(out) < len(best) {
@@ -42,7 +43,7 @@ func (w *Web) BraceMore(have []Brace, may func(u, z float64) bool) ([]Brace, err
 		return nil, err
 	}
 	if len(have) == 0 {
-		best = w.spread(best, may)
+		best = k.even(best, may)
 	}
 	for i := range best {
 		best[i].On = w.member(best[i].U, best[i].Z[0])
@@ -56,24 +57,21 @@ func (w *Web) BraceMore(have []Brace, may func(u, z float64) bool) ([]Brace, err
 var inward = [...]float64{0, 6, 12}
 
 // greedy sets braces from the bottom up.
-func (w *Web) greedy(have []Brace, in float64, may func(u, z float64) bool) ([]Brace, error) {
-	k := newWalk(w.holds)
-	h := w.holds
-	for _, b := range have {
-		k.brace(b)
-	}
+func (k *Walk) greedy(have []Brace, in float64, may func(u, z float64) bool) ([]Brace, error) {
+	h := k.h
+	k.set(have)
 	out := []Brace{}
-	for i := 0; i < h.rows; i++ {
-		worst, j := k.row(i)
-		if j < 0 || worst <= h.limit {
-			continue
+	for {
+		i, j, over := k.over()
+		if !over {
+			break
 		}
-		b, ok := w.place(k, i, j, in, may)
+		b, ok := k.place(i, j, in, may)
 		if !ok || len(out) > 2000 {
 			return nil, at(ErrSteady, h.u0+h.cell*(float64(j)+0.5), h.z0+h.cell*(float64(i)+0.5))
 		}
 		out = append(out, b)
-		i = k.brace(b) - 1
+		k.add(b)
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Z[0] < out[j].Z[0] })
 	return out, nil
@@ -81,16 +79,19 @@ func (w *Web) greedy(have []Brace, in float64, may func(u, z float64) bool) ([]B
 
 // place finds the highest place for a brace on the way from cell (i, j) back
 // to its hold.
-func (w *Web) place(k *walk, i, j int, in float64, may func(u, z float64) bool) (Brace, bool) {
-	h, s := k.h, &w.settings
+func (k *Walk) place(i, j int, in float64, may func(u, z float64) bool) (Brace, bool) {
+	h, w, s := k.h, k.w, &k.w.settings
 	thick := float64(s.BraceLayers) * s.Layer
-	c := i*h.cols + j
-	for k.d[c] > 0 {
-		c = k.back(c)
-		if c < 0 {
+	row, col := i, j
+	for {
+		c, weight := h.at(row, col)
+		if c < 0 || k.d[c] <= 0 {
 			break
 		}
-		row, col := c/h.cols, c%h.cols
+		var ok bool
+		if row, col, ok = k.back(row, col, k.d[c], weight); !ok {
+			break
+		}
 		top := h.z0 + h.cell*float64(row+1)
 		z := s.boundaryBelow(math.Min(top, h.z0+h.cell*float64(i)) - thick)
 		b := Brace{U: w.inset(h.u0+h.cell*(float64(col)+0.5), z+thick/2, in), Z: [2]float64{snap(z), snap(z + thick)}}
@@ -106,40 +107,34 @@ func (w *Web) place(k *walk, i, j int, in float64, may func(u, z float64) bool) 
 }
 
 // near returns the walk of the cell at run u in a row.
-func (w *walk) near(row int, u float64) float64 {
-	j := int(math.Floor((u - w.h.u0) / w.h.cell))
-	if j < 0 || j >= w.h.cols || w.h.weight[row*w.h.cols+j] == 0 {
-		return 0
+func (k *Walk) near(row int, u float64) float64 {
+	if c, _ := k.h.at(row, int(math.Floor((u-k.h.u0)/k.h.cell))); c >= 0 {
+		return k.d[c]
 	}
-	return w.d[row*w.h.cols+j]
+	return 0
 }
 
-// back returns the neighbour by which a cell was reached, -1 if none.
-func (w *walk) back(c int) int {
-	h := w.h
-	i, j := c/h.cols, c%h.cols
-	best, from := math.Inf(1), -1
-	try := func(n int, length float64) {
-		if h.weight[n] == 0 {
+// back returns the neighbour by which cell (i, j) of a walk and a weight was
+// reached.
+func (k *Walk) back(i, j int, d float64, weight float32) (row, col int, ok bool) {
+	h := k.h
+	best := math.Inf(1)
+	try := func(ii, jj int, length float64) {
+		n, its := h.at(ii, jj)
+		if n < 0 {
 			return
 		}
-		cost := w.d[n] + float64(length*h.cell*float64(h.weight[c]+h.weight[n])/2)
-		if cost < best && w.d[n] < w.d[c] {
-			best, from = cost, n
+		cost := k.d[n] + float64(length*h.cell*float64(weight+its)/2)
+		if cost < best && k.d[n] < d {
+			best, row, col, ok = cost, ii, jj, true
 		}
 	}
 	for _, s := range steps {
-		if jj, ii := j+s.du, i-s.dz; jj >= 0 && jj < h.cols && ii >= 0 {
-			try(ii*h.cols+jj, s.length)
-		}
+		try(i-s.dz, j+s.du, s.length)
 	}
-	if j > 0 {
-		try(c-1, 1)
-	}
-	if j+1 < h.cols {
-		try(c+1, 1)
-	}
-	return from
+	try(i, j-1, 1)
+	try(i, j+1, 1)
+	return row, col, ok
 }
 
 // boundaryBelow returns the highest layer boundary not above z.
@@ -183,10 +178,10 @@ func (w *Web) clear(b Brace) bool {
 	return true
 }
 
-// spread moves the braces of each leg to equal distances, the last one keeping
+// even moves the braces of each leg to equal distances, the last one keeping
 // its place, where that holds the web as well.
-func (w *Web) spread(braces []Brace, may func(u, z float64) bool) []Brace {
-	s := &w.settings
+func (k *Walk) even(braces []Brace, may func(u, z float64) bool) []Brace {
+	w, s := k.w, &k.w.settings
 	out := append([]Brace(nil), braces...)
 	for _, leg := range w.Legs {
 		var mine []int
@@ -209,7 +204,7 @@ func (w *Web) spread(braces []Brace, may func(u, z float64) bool) []Brace {
 			try[m].U = snap((leg.U[0] + leg.U[1]) / 2)
 			ok = ok && may(try[m].U, z)
 		}
-		if ok && w.Stable(try) {
+		if ok && k.Stable(try) {
 			out = try
 		}
 	}

@@ -47,10 +47,13 @@ func bounds(p section.Polygons) (lo, hi section.Point) {
 }
 
 // tried is how many schemes are drawn and braced before one is taken, and
-// mostLegs how many legs a web may have.
+// mostLegs how many legs a web may have. The estimate of the search lies within
+// a tenth to a third below what the drawn web costs, so a scheme estimated dear
+// times as much as another costs need not be drawn.
 const (
 	tried    = 7
 	mostLegs = 8
+	dear     = 1.25
 )
 
 // shapeOne shapes the web of one profile: the schemes that promise most are
@@ -63,7 +66,7 @@ func shapeOne(site *Site, p *profile) (*Web, error) {
 	var all []scheme
 	if site.Column && site.Jamb != nil {
 		if w, ok := d.column(); ok {
-			d.complete(w)
+			d.complete(w, nil)
 			if e := site.stray(w.Outline); e != nil {
 				return nil, e
 			}
@@ -80,16 +83,18 @@ func shapeOne(site *Site, p *profile) (*Web, error) {
 	if len(all) == 0 {
 		return nil, at(ErrStand, (d.ends[0]+d.ends[1])/2, p.top(d.ends[0]))
 	}
-	var best, second *Web
+	var best *Web
+	taken := 0
 	for i := range all[:min(len(all), tried)] {
-		w, e := d.web(&all[i])
+		if best != nil && all[i].cost > dear*best.cost {
+			break // they only get dearer
+		}
+		w, e := d.web(&all[i], best)
 		switch {
 		case e != nil:
 			err = e
 		case best == nil || w.cost < best.cost:
-			best, second = w, best
-		case second == nil || w.cost < second.cost:
-			second = w
+			best, taken = w, i
 		}
 	}
 	if best == nil {
@@ -98,14 +103,16 @@ func shapeOne(site *Site, p *profile) (*Web, error) {
 	if e := site.stray(best.Outline); e != nil {
 		return nil, e
 	}
-	if second != nil {
-		best.Why = fmt.Sprintf("%s cost %.0f mm2 with braces, %s %.0f mm2", best.Scheme, best.cost, second.Scheme, second.cost)
+	if len(all) > 1 {
+		second := &all[max(0, 1-taken)]
+		best.Why = fmt.Sprintf("%s estimated at %.0f mm2 with braces, %s at %.0f mm2", best.Scheme, all[taken].cost, second.words(), second.cost)
 	}
 	return best, nil
 }
 
-// web draws a scheme and braces it.
-func (d *drawer) web(sc *scheme) (*Web, error) {
+// web draws a scheme and braces it, unless the drawing alone costs more than a
+// web that is known.
+func (d *drawer) web(sc *scheme, known *Web) (*Web, error) {
 	e := *d
 	w := &Web{settings: d.site.Settings, column: d.site.Column, ceilings: []profile{*d.p}}
 	sc = e.standOff(sc)
@@ -118,7 +125,7 @@ func (d *drawer) web(sc *scheme) (*Web, error) {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
 	}
 	e.measure(w, sc, low)
-	e.complete(w)
+	e.complete(w, known)
 	if err := e.site.slight(w.Outline); err != nil {
 		return nil, err
 	}
@@ -152,8 +159,9 @@ func (site *Site) slight(outline section.Polygons) error {
 const unsteady = 1e6
 
 // complete notches the crest of a drawn web, snaps it, sums up, braces it and
-// says what it costs.
-func (d *drawer) complete(w *Web) {
+// says what it costs. A web that is dearer than a known one without braces gets
+// none.
+func (d *drawer) complete(w, known *Web) {
 	s := &d.site.Settings
 	if s.Notched {
 		w.Outline = section.Subtract(w.Outline, d.gaps(w))
@@ -167,6 +175,9 @@ func (d *drawer) complete(w *Web) {
 		if c.What != "crest" {
 			w.cost += float64(cutCost * c.Length)
 		}
+	}
+	if known != nil && w.cost >= known.cost {
+		return
 	}
 	var err error
 	if w.Braces, err = w.Brace(nil); err != nil {

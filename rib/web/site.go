@@ -85,7 +85,7 @@ type Web struct {
 	Crest      float64 // contact length under the ceiling
 	Sheet      float64 // area of the full sheet in the same place
 	Scheme     string  // in words: "two corbels and one leg"
-	Why        string  // the cost beside that of the runner-up
+	Why        string  // the estimate beside that of the runner-up
 	Bottom     float64 // lowest and highest point of the outline
 	Top        float64
 
