@@ -46,7 +46,12 @@ func FuzzModel(f *testing.F) {
 	f.Add(`<c:model xmlns:c="` + coreSpace + `"><c:resources/><q:x xmlns:q="u"><q:x/></q:x><c:build/></c:model>`)
 	f.Add("<?xml version='1.0' encoding='utf-16'?><model/>")
 	f.Fuzz(func(t *testing.T, text string) {
-		file, err := Parse(bg, holding(t, text), "fuzz")
+		m, err := decodeText(bg, utf8Text([]byte(text)))
+		if err != nil {
+			judge(t, nil, err)
+			return
+		}
+		file, err := flatten(bg, &pack{}, modelName, m)
 		judge(t, file, err)
 	})
 }

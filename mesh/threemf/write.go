@@ -69,7 +69,7 @@ func newModel(objects []Object) (*go3mf.Model, error) {
 			return nil, fmt.Errorf("cannot write %q: %w", o.Name, err)
 		}
 		id := uint32(i + 1)
-		m.Resources.Objects = append(m.Resources.Objects, &go3mf.Object{ID: id, Name: o.Name, Mesh: g})
+		m.Resources.Objects = append(m.Resources.Objects, &go3mf.Object{ID: id, Name: plainName(o.Name), Mesh: g})
 		parts = append(parts, &go3mf.Component{ObjectID: id})
 	}
 	last := uint32(len(objects))
@@ -77,13 +77,29 @@ func newModel(objects []Object) (*go3mf.Model, error) {
 		last++
 		names := make([]string, len(objects))
 		for i, o := range objects {
-			names[i] = o.Name
+			names[i] = plainName(o.Name)
 		}
 		m.Resources.Objects = append(m.Resources.Objects, &go3mf.Object{
 			ID: last, Name: strings.Join(names, " with "), Components: &go3mf.Components{Component: parts}})
 	}
 	m.Build.Items = []*go3mf.Item{{ObjectID: last}}
 	return m, nil
+}
+
+// plainName returns a name that needs no numbered character references: the
+// consortium's own library, of which many readers are made, refuses those.
+func plainName(name string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\'':
+			return '\u2019'
+		case r == '"':
+			return '\u201d'
+		case r < ' ', r == 0x7f:
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(name, "?"))
 }
 
 // newMesh returns a surface as the library wants it. A mesh of the format has
