@@ -3,18 +3,23 @@ package mesh
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
-
-	"falsework/mesh/exact"
-	"github.com/tidwall/rtree"
 )
 
-// nest finds the depth of every closed shell: how many others hold all of it.
+// nest finds the depth of every closed shell: how many others hold it, one
+// round the other.
 //
 // A shell lies in another when its box lies within the other's and its six
 // outermost vertices, but for those that lie on the other's surface, are all
 // inside by the winding number along a ray. Shells that cross each other so
-// count as side by side.
+// count as side by side. The smallest shell that holds another is its parent,
+// and its depth is one more than the parent's; where shells do not cross,
+// that counts all that hold it.
+//
+// The shells are taken by size, the smallest first, and each is asked only
+// about those in its box that have no parent yet: so nests of any depth cost
+// no more than the shells there are.
 //
 // Where no closed shell faces inwards there is nothing to tell apart, and
 // depths stay 0.
@@ -23,59 +28,70 @@ func nest(ctx context.Context, m *Mesh, a *Audit) error {
 	if !slices.ContainsFunc(shells, func(s Shell) bool { return s.Closed && s.Volume < 0 }) {
 		return ctx.Err()
 	}
-	var tree rtree.RTreeG[int32]
-	closed := 0
+	var order []int32 // closed shells, the smallest first
 	for id, s := range shells {
 		if s.Closed {
-			closed++
-			b := s.Bounds
-			tree.Insert([2]float64{b.Min[0], b.Min[1]}, [2]float64{b.Max[0], b.Max[1]}, int32(id))
+			order = append(order, int32(id))
 		}
 	}
-	if closed < 2 {
+	if len(order) < 2 {
 		return ctx.Err()
 	}
-	// For each holder, the shells that may lie in it.
-	guests := make(map[int32][]int32)
-	for id, s := range shells {
-		if !s.Closed {
-			continue
-		}
-		if ctx.Err() != nil {
+	slices.SortFunc(order, func(a, b int32) int { return bySize(&shells[a], &shells[b], a, b) })
+	boxes := make([]Box, len(order))
+	for i, id := range order {
+		boxes[i] = shells[id].Bounds
+	}
+	orphans := newBoxTree(boxes)
+	byShell := group(of, len(shells))
+	parent := make([]int32, len(shells))
+	tips := make([][6]int32, len(order)) // outermost vertices of a guest, once asked for
+	known := make([]bool, len(order))
+	var guests []int32
+	var q queries
+	for i, id := range order {
+		parent[id] = -1
+		if i&0xff == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
-		lo := [2]float64{s.Bounds.Min[0], s.Bounds.Min[1]}
-		tree.Search(lo, lo, func(_, _ [2]float64, holder int32) bool {
-			if holder != int32(id) && within(s.Bounds, shells[holder].Bounds) {
-				guests[holder] = append(guests[holder], int32(id))
+		guests = guests[:0]
+		orphans.within(boxes[i], func(j int32) {
+			if j < int32(i) {
+				guests = append(guests, j)
 			}
-			return true
 		})
+		if len(guests) == 0 {
+			continue
+		}
+		slices.Sort(guests)
+		q = q[:0]
+		for _, j := range guests {
+			if !known[j] {
+				tips[j], known[j] = outermost(m, byShell[order[j]]), true
+			}
+			q.add(m, j, tips[j])
+		}
+		if err := q.run(ctx, m, byShell[id]); err != nil {
+			return err
+		}
+		for _, j := range q.inside() {
+			parent[order[j]] = id
+			orphans.remove(j)
+		}
 	}
-	if len(guests) == 0 {
-		return nil
-	}
-	byShell := group(of, len(shells))
-	tips := make(map[int32][6]int32) // per guest, its outermost vertices
-	for holder := range shells {
-		if g := guests[int32(holder)]; len(g) > 0 {
-			slices.Sort(g)
-			var q queries
-			for _, id := range g {
-				if _, ok := tips[id]; !ok {
-					tips[id] = outermost(m, byShell[id])
-				}
-				q.add(m, id, tips[id])
-			}
-			if err := q.run(ctx, m, byShell[holder]); err != nil {
-				return err
-			}
-			for _, id := range q.inside() {
-				shells[id].Depth++
-			}
+	for i := len(order) - 1; i >= 0; i-- {
+		if p := parent[order[i]]; p >= 0 {
+			shells[order[i]].Depth = shells[p].Depth + 1
 		}
 	}
 	return nil
+}
+
+// bySize orders shells so that one that holds another comes after it.
+func bySize(a, b *Shell, idA, idB int32) int {
+	x, y := a.Bounds.Size(), b.Bounds.Size()
+	return cmp.Or(cmp.Compare(x[0]*x[1]*x[2], y[0]*y[1]*y[2]), cmp.Compare(x[0]+x[1]+x[2], y[0]+y[1]+y[2]),
+		cmp.Compare(math.Abs(a.Volume), math.Abs(b.Volume)), cmp.Compare(idA, idB))
 }
 
 func within(a, b Box) bool {
@@ -131,97 +147,4 @@ func outermost(m *Mesh, ts []int32) (tips [6]int32) {
 		}
 	}
 	return tips
-}
-
-// A query asks for the winding number of a surface about a vertex.
-type query struct {
-	p       [3]float32
-	guest   int32
-	winding int32
-	on      bool // the point lies on the surface
-}
-
-// queries are asked of one surface together, in one pass over its triangles.
-type queries []query
-
-func (q *queries) add(m *Mesh, guest int32, vs [6]int32) {
-	for i, v := range vs {
-		if !slices.Contains(vs[:i], v) {
-			*q = append(*q, query{p: m.Vertices[v], guest: guest})
-		}
-	}
-}
-
-// run counts, for each point, the triangles above it.
-func (q queries) run(ctx context.Context, m *Mesh, ts []int32) error {
-	slices.SortFunc(q, func(a, b query) int {
-		return cmp.Or(cmp.Compare(a.p[0], b.p[0]), cmp.Compare(a.guest, b.guest), slices.Compare(a.p[:], b.p[:]))
-	})
-	for i, t := range ts {
-		if i&0xfff == 0 && ctx.Err() != nil {
-			return ctx.Err()
-		}
-		a, b, c := m.Corner(int(t), 0), m.Corner(int(t), 1), m.Corner(int(t), 2)
-		lo := min(a[0], b[0], c[0])
-		from, _ := slices.BinarySearchFunc(q, lo, func(e query, x float32) int { return cmp.Compare(e.p[0], x) })
-		hi, ylo, yhi, zhi := max(a[0], b[0], c[0]), min(a[1], b[1], c[1]), max(a[1], b[1], c[1]), max(a[2], b[2], c[2])
-		for j := from; j < len(q) && q[j].p[0] <= hi; j++ {
-			if p := q[j].p; p[1] >= ylo && p[1] <= yhi && p[2] <= zhi {
-				w, on := above(p, a, b, c)
-				q[j].winding += w
-				q[j].on = q[j].on || on
-			}
-		}
-	}
-	return nil
-}
-
-// inside returns the guests none of whose points is outside, and at least one
-// inside.
-func (q queries) inside() []int32 {
-	var ids []int32
-	out := map[int32]bool{}
-	for _, e := range q {
-		if !e.on && e.winding == 0 {
-			out[e.guest] = true
-		}
-	}
-	seen := map[int32]bool{}
-	for _, e := range q {
-		if !e.on && !out[e.guest] && !seen[e.guest] {
-			seen[e.guest] = true
-			ids = append(ids, e.guest)
-		}
-	}
-	return ids
-}
-
-// above returns 1 when the ray upwards from p leaves the material through
-// triangle abc, -1 when it enters, 0 when it misses; and whether p lies on
-// the triangle's plane where the ray would meet it. The ray stands a hair
-// beside p, in x and still less in y, so that it never meets an edge.
-func above(p, a, b, c [3]float32) (winding int32, on bool) {
-	s := beside(a, b, p)
-	if s == 0 || s != beside(b, c, p) || s != beside(c, a, p) {
-		return 0, false
-	}
-	// The triangle faces up when s is 1; p below it is then behind it.
-	switch o := exact.Orient3D(a, b, c, p) * s; {
-	case o < 0:
-		return int32(s), false
-	case o == 0:
-		return 0, true
-	}
-	return 0, false
-}
-
-// beside is the side of the line from u to v, seen from above, on which a
-// point a hair from p lies: 1 left, -1 right, 0 only when u and v coincide
-// seen from above.
-func beside(u, v, p [3]float32) int {
-	if o := exact.Orient2D(exact.Drop(u, 2), exact.Drop(v, 2), exact.Drop(p, 2)); o != 0 {
-		return o
-	}
-	// Left grows with -(v.y-u.y) as p moves along x, with v.x-u.x along y.
-	return cmp.Or(cmp.Compare(u[1], v[1]), cmp.Compare(v[0], u[0]))
 }
