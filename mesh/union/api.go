@@ -101,8 +101,9 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 	if err := checkFinite(part, -1); err != nil {
 		return nil, err
 	}
-	r := &Result{Report: Report{PartVolume: volume(part), ToolVolume: volume(tool)}}
+	r := &Result{Report: Report{ToolVolume: volume(tool)}}
 	if len(tool.Triangles) == 0 {
+		r.Report.PartVolume = volume(part)
 		r.take(part, &change{keepRest: !op.inside[0]})
 		return r, nil
 	}
@@ -117,12 +118,14 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 		}
 		c, err := solve(part, nil, moved, op)
 		if err == nil {
+			r.Report.PartVolume = c.volume
 			r.take(part, c)
 			return r, nil
 		}
 		var clash *conflict
 		if errors.As(err, &clash) && clash.own == 0 {
 			if clashes++; clashes == 2 {
+				r.Report.PartVolume = volume(part)
 				if err = r.settle(part, moved, op); err == nil {
 					return r, nil
 				}
@@ -210,27 +213,18 @@ func (c *change) apply(part *mesh.Mesh) (*mesh.Mesh, []int32) {
 	return m, source
 }
 
-// volume is the signed volume of a surface, summed in blocks of fixed size so
-// that it does not depend on how many processors there are.
+// volume is the signed volume of a surface, see block.
 func volume(m *mesh.Mesh) float64 {
-	const size = 1 << 14
 	var o [3]float64
 	if len(m.Triangles) > 0 {
 		o = less3(m.Corner(0, 0), o)
 	}
-	sums := make([]float64, (len(m.Triangles)+size-1)/size)
-	workers(len(m.Triangles), func(_, from, to int) {
-		for b := (from + size - 1) / size; b < (to+size-1)/size; b++ {
-			v := 0.0
-			for t := b * size; t < min((b+1)*size, len(m.Triangles)); t++ {
-				v += det(less3(m.Corner(t, 0), o), less3(m.Corner(t, 1), o), less3(m.Corner(t, 2), o))
-			}
-			sums[b] = v
+	v, sum := 0.0, 0.0
+	for t := range m.Triangles {
+		if t%block == 0 {
+			v, sum = v+sum/6, 0
 		}
-	})
-	v := 0.0
-	for _, s := range sums {
-		v += s
+		sum += det(less3(m.Corner(t, 0), o), less3(m.Corner(t, 1), o), less3(m.Corner(t, 2), o))
 	}
-	return v / 6
+	return v + sum/6
 }

@@ -8,14 +8,20 @@ import (
 // check proves the change: the directed edges of what is added, less those of
 // what is taken away, cancel out, so the result is closed exactly where A
 // was; no edge is added twice; an added edge between two vertices of A was
-// one of theirs before; no added triangle is without area; no new vertex
-// lies where another one is.
+// one of theirs before; the triangles at a new vertex are one disc; no added
+// triangle is without area; no new vertex lies where another one is.
 func (c *change) check(a *mesh.Mesh) error {
 	if err := c.distinct(a); err != nil {
 		return err
 	}
-	sum := make(map[uint64]int32, 3*len(c.added))
-	was := make(map[uint64]bool)
+	if !c.keepRest {
+		// What lies outside went too, all of it: only its border counts, and
+		// that is where it meets the triangles that stay.
+		return c.checkClosed(a)
+	}
+	// Edges between vertices of A: how often they are added less how often
+	// taken away, times two, and one more when they were there.
+	old := newTable(0)
 	for i, t := range c.touched {
 		if c.stay[i] {
 			continue
@@ -23,36 +29,76 @@ func (c *change) check(a *mesh.Mesh) error {
 		k := a.Triangles[t]
 		for e := range 3 {
 			u, v := k[e], k[(e+1)%3]
-			was[key(u, v)], was[key(v, u)] = true, true
-			sum[key(u, v)]--
+			if u == v {
+				continue
+			}
+			*old.at(key(u, v)) -= 2
+			*old.at(key(u, v)) |= 1
+			*old.at(key(v, u)) |= 1
 		}
 	}
-	if !c.keepRest {
-		// What lies outside went too, all of it: only its border counts, and
-		// that is where it meets the triangles that stay.
-		return c.checkClosed(a)
-	}
-	seen := make(map[uint64]bool, 3*len(c.added))
+	apex := newTable(3 * len(c.added)) // of each added edge
 	for _, k := range c.added {
 		if exact.Collinear(c.at(a, k[0]), c.at(a, k[1]), c.at(a, k[2])) {
 			return errInternal("a triangle without area")
 		}
 		for e := range 3 {
-			u, v := k[e], k[(e+1)%3]
-			if seen[key(u, v)] {
+			u, v, w := k[e], k[(e+1)%3], k[(e+2)%3]
+			if _, ok := apex.get(key(u, v)); ok {
 				return errInternal("an edge run along twice")
 			}
-			seen[key(u, v)] = true
-			if u >= 0 && v >= 0 && !was[key(u, v)] {
+			*apex.at(key(u, v)) = w
+			if u < 0 || v < 0 {
+				continue
+			}
+			if n, ok := old.get(key(u, v)); !ok || n&1 == 0 {
 				return errInternal("a new edge between old vertices")
 			}
-			sum[key(u, v)]++
+			*old.at(key(u, v)) += 2
 		}
 	}
-	for e, n := range sum {
-		u, v := int32(e>>32), int32(uint32(e))
-		if n != sum[key(v, u)] {
-			return errInternal("the new surface is open")
+	var err error
+	old.all(func(e uint64, n int32) bool {
+		if back, _ := old.get(e<<32 | e>>32); n>>1 != back>>1 {
+			err = errInternal("the new surface is open")
+		}
+		return err == nil
+	})
+	if err != nil {
+		return err
+	}
+	return c.discs(apex)
+}
+
+// discs proves that an added edge at a new vertex has another one on its
+// other side, and that one walk round the vertex meets all its triangles.
+func (c *change) discs(apex *table) error {
+	degree := make([]int32, len(c.fresh))
+	first := make([]int32, len(c.fresh)) // the end of an edge from it
+	for _, k := range c.added {
+		for e, v := range k {
+			if v < 0 {
+				degree[-1-v]++
+				first[-1-v] = k[(e+1)%3]
+			}
+		}
+	}
+	for i, n := range degree {
+		if n == 0 {
+			continue
+		}
+		v, u := int32(-1-i), first[i]
+		for ; n > 0; n-- {
+			w, ok := apex.get(key(v, u))
+			if !ok {
+				return errInternal("the new surface is open")
+			}
+			if u = w; u == first[i] {
+				break
+			}
+		}
+		if n != 1 {
+			return errInternal("a new vertex where surfaces only touch")
 		}
 	}
 	return nil
@@ -99,10 +145,12 @@ func (c *change) at(a *mesh.Mesh, v int32) vec {
 // checkClosed is check for an operation that keeps only what lies inside: the
 // untouched triangles kept are then few, and the whole result is looked at.
 func (c *change) checkClosed(a *mesh.Mesh) error {
-	sum := make(map[uint64]int32, 3*len(c.added))
+	sum := newTable(3 * len(c.added))
 	run := func(k [3]int32) {
 		for e := range 3 {
-			sum[key(k[e], k[(e+1)%3])]++
+			if u, v := k[e], k[(e+1)%3]; u != v {
+				*sum.at(key(u, v))++
+			}
 		}
 	}
 	for i, t := range c.touched {
@@ -116,10 +164,12 @@ func (c *change) checkClosed(a *mesh.Mesh) error {
 		}
 		run(k)
 	}
-	for e, n := range sum {
-		if n != sum[key(int32(uint32(e)), int32(e>>32))] {
-			return errInternal("the new surface is open")
+	var err error
+	sum.all(func(e uint64, n int32) bool {
+		if back, _ := sum.get(e<<32 | e>>32); n != back {
+			err = errInternal("the new surface is open")
 		}
-	}
-	return nil
+		return err == nil
+	})
+	return err
 }

@@ -44,6 +44,11 @@ func TestCheckSeesEachFault(t *testing.T) {
 		spoil func(c *change, m *mesh.Mesh)
 	}{
 		{"open", func(c *change, _ *mesh.Mesh) { c.added = c.added[1:] }},
+		{"only touch", func(c *change, _ *mesh.Mesh) {
+			// A second cap, upside down and wide, hung up by its tip at the fan's.
+			c.fresh = append(c.fresh, [3]float32{1, 1, 9}, [3]float32{3, 1, 9}, [3]float32{2, 3, 9})
+			c.added = append(c.added, [3]int32{-1, -3, -2}, [3]int32{-1, -4, -3}, [3]int32{-1, -2, -4}, [3]int32{-2, -3, -4})
+		}},
 		{"twice", func(c *change, _ *mesh.Mesh) { c.added = append(c.added, c.added[0]) }},
 		{"without area", func(c *change, m *mesh.Mesh) {
 			k := c.added[0]

@@ -55,7 +55,8 @@ func (q *earQueue) Pop() any {
 
 func newClipper(p *polygon, ring []int32) *clipper {
 	n := len(ring)
-	c := &clipper{p: p, ring: ring, prev: make([]int32, n), next: make([]int32, n), stamp: make([]int32, n), left: n}
+	room := make([]int32, 3*n)
+	c := &clipper{p: p, ring: ring, prev: room[:n], next: room[n : 2*n], stamp: room[2*n:], left: n}
 	for i := range n {
 		c.prev[i], c.next[i] = int32((i+n-1)%n), int32((i+1)%n)
 	}

@@ -36,48 +36,73 @@ func workers(n int, f func(block, from, to int)) int {
 	return w
 }
 
-// gather makes the operand of the triangles of a that may meet b, finds for
-// each query point the triangles that lie over or at it, and tells whether a
-// is open anywhere. Only triangles for which in holds take part (nil: all).
-func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) (*operand, [][]int32, *openness) {
+// A gathering is what one look at all triangles of a part finds.
+type gathering struct {
+	*operand           // those that the other solid may touch
+	over     [][]int32 // for each query point, those that lie over or at it
+	open     openness  // of all
+	volume   float64   // of all
+}
+
+// block is how many triangles are summed at a time, so that sums do not depend
+// on how many processors there are.
+const block = 1 << 14
+
+// gather looks at the triangles of a for which in holds (nil: all).
+func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) *gathering {
 	whole := b.nodes[0].box
 	type found struct {
 		close []int32
 		over  [][]int32
 		open  openness
 	}
-	found_ := make([]found, runtime.GOMAXPROCS(0))
-	w := workers(len(a.Triangles), func(block, from, to int) {
-		f := &found_[block]
+	parts := make([]found, runtime.GOMAXPROCS(0))
+	sums := make([]float64, (len(a.Triangles)+block-1)/block)
+	var o [3]float64
+	if len(a.Triangles) > 0 {
+		o = less3(a.Corner(0, 0), o)
+	}
+	w := workers(len(a.Triangles), func(n, from, to int) {
+		f := &parts[n]
 		f.over = make([][]int32, len(queries))
-		for i := from; i < to; i++ {
-			if in != nil && !in(int32(i)) {
-				continue
-			}
-			f.open.add(a.Triangles[i])
-			bx := triangleBox(a, i)
-			if !g.clear(bx, whole) {
-				f.close = append(f.close, int32(i))
-			}
-			for q, p := range queries {
-				if bx.lo[0] <= p[0] && p[0] <= bx.hi[0] && bx.lo[1] <= p[1] && p[1] <= bx.hi[1] && p[2] <= bx.hi[2] {
-					f.over[q] = append(f.over[q], int32(i))
+		for b := (from + block - 1) / block; b < (to+block-1)/block; b++ {
+			sum := 0.0
+			for i := b * block; i < min((b+1)*block, len(a.Triangles)); i++ {
+				if in != nil && !in(int32(i)) {
+					continue
+				}
+				k := a.Triangles[i]
+				f.open.add(k)
+				p, q, r := a.Vertices[k[0]], a.Vertices[k[1]], a.Vertices[k[2]]
+				sum += det(less3(p, o), less3(q, o), less3(r, o))
+				bx := boxOf(p, q, r)
+				if !g.clear(bx, whole) {
+					f.close = append(f.close, int32(i))
+				}
+				for n, p := range queries {
+					if bx.lo[0] <= p[0] && p[0] <= bx.hi[0] && bx.lo[1] <= p[1] && p[1] <= bx.hi[1] && p[2] <= bx.hi[2] {
+						f.over[n] = append(f.over[n], int32(i))
+					}
 				}
 			}
+			sums[b] = sum
 		}
 	})
 	var close []int32
-	open := &openness{}
-	over := make([][]int32, len(queries))
-	for i := range found_[:w] {
-		f := &found_[i]
+	all := &gathering{over: make([][]int32, len(queries))}
+	for i := range parts[:w] {
+		f := &parts[i]
 		close = append(close, f.close...)
-		open.join(&f.open)
+		all.open.join(&f.open)
 		for q := range queries {
-			over[q] = append(over[q], f.over[q]...)
+			all.over[q] = append(all.over[q], f.over[q]...)
 		}
 	}
-	return local(a, close), over, open
+	for _, s := range sums {
+		all.volume += s / 6
+	}
+	all.operand = local(a, close)
+	return all
 }
 
 // local numbers the vertices of some triangles of m anew.

@@ -20,10 +20,10 @@ type patch struct {
 	src  []source
 	dead []bool
 
-	side   map[uint64]int32 // directed edge: its triangle
-	fan    [][]int32        // triangles at a free vertex, dead ones among them
-	taken  map[vec]int32    // position: a vertex there
-	moved  float64          // greatest displacement of a vertex by repairs
+	side   *table        // directed edge: its triangle
+	fan    [][]int32     // triangles at a free vertex, dead ones among them
+	taken  map[vec]int32 // position: a vertex there
+	moved  float64       // greatest displacement of a vertex by repairs
 	merges int
 	flips  int
 	nudges int
@@ -69,7 +69,7 @@ func (p *patch) add(t [3]int32, s source) {
 // along twice the same way.
 func (p *patch) index() error {
 	p.dead = make([]bool, len(p.tri))
-	p.side = make(map[uint64]int32, 3*len(p.tri))
+	p.side = newTable(3 * len(p.tri))
 	p.fan = make([][]int32, int32(len(p.pos))-p.free)
 	for i, t := range p.tri {
 		for c := range 3 {
@@ -77,10 +77,10 @@ func (p *patch) index() error {
 			if u == v {
 				return errInternal("a triangle with a corner twice")
 			}
-			if _, ok := p.side[key(u, v)]; ok {
+			if _, ok := p.side.get(key(u, v)); ok {
 				return errInternal("an edge run along twice")
 			}
-			p.side[key(u, v)] = int32(i)
+			*p.side.at(key(u, v)) = int32(i)
 			if u >= p.free {
 				p.fan[u-p.free] = append(p.fan[u-p.free], int32(i))
 			}
@@ -112,8 +112,9 @@ func (p *patch) around(v int32) []int32 {
 func (p *patch) kill(t int32) {
 	k := p.tri[t]
 	for c := range 3 {
-		if e := key(k[c], k[(c+1)%3]); p.side[e] == t {
-			delete(p.side, e)
+		e := key(k[c], k[(c+1)%3])
+		if o, ok := p.side.get(e); ok && o == t {
+			p.side.drop(e)
 		}
 	}
 	p.dead[t] = true
@@ -123,7 +124,7 @@ func (p *patch) kill(t int32) {
 func (p *patch) put(t int32, k [3]int32) {
 	p.tri[t], p.dead[t] = k, false
 	for c := range 3 {
-		p.side[key(k[c], k[(c+1)%3])] = t
+		*p.side.at(key(k[c], k[(c+1)%3])) = t
 		if v := k[c]; v >= p.free && !slices.Contains(p.fan[v-p.free], t) {
 			p.fan[v-p.free] = append(p.fan[v-p.free], t)
 		}

@@ -81,8 +81,8 @@ func (p *patch) merge(u, v int32, d float64) bool {
 // them. It does so only when the surface stays a manifold and no triangle
 // loses its area or turns over.
 func (p *patch) collapse(u, v int32) bool {
-	l, okl := p.side[key(u, v)]
-	r, okr := p.side[key(v, u)]
+	l, okl := p.side.get(key(u, v))
+	r, okr := p.side.get(key(v, u))
 	if !okl || !okr {
 		return false
 	}
@@ -140,7 +140,7 @@ func (p *patch) degree3(fan []int32, l, r, v int32) bool {
 		n := p.tri[t]
 		for c := range 3 {
 			a, b := n[c], n[(c+1)%3]
-			if o, ok := p.side[key(b, a)]; ok && o != l && o != r && p.has(o, v) {
+			if o, ok := p.side.get(key(b, a)); ok && o != l && o != r && p.has(o, v) {
 				return true
 			}
 		}
@@ -154,10 +154,10 @@ func (p *patch) joined(u, v int32) bool {
 	if u < p.free && v < p.free {
 		return true
 	}
-	if _, ok := p.side[key(u, v)]; ok {
+	if _, ok := p.side.get(key(u, v)); ok {
 		return true
 	}
-	_, ok := p.side[key(v, u)]
+	_, ok := p.side.get(key(v, u))
 	return ok
 }
 
@@ -298,7 +298,7 @@ func (p *patch) flipLong(t int32) bool {
 	k := p.tri[t]
 	m := p.middle(k)
 	a, b := k[(m+1)%3], k[(m+2)%3] // the long side, as t runs along it
-	o, ok := p.side[key(b, a)]
+	o, ok := p.side.get(key(b, a))
 	if !ok {
 		return false
 	}

@@ -27,10 +27,7 @@ const buckets = 1 << 12
 // surface, and for another with a chance of one to 2^64.
 type openness [buckets]uint64
 
-func edgeNumber(u, v int32) uint64 {
-	seed := key(min(u, v), max(u, v))
-	return mix(&seed)
-}
+func edgeNumber(u, v int32) uint64 { return scatter(key(min(u, v), max(u, v))) }
 
 func (o *openness) add(k [3]int32) {
 	for e := range 3 {

@@ -29,6 +29,7 @@ type change struct {
 	added    [][3]int32
 	fresh    []vec // vertices of added: v of A, or -1-i for fresh[i]
 
+	volume  float64 // volume of A before
 	overlap float64 // volume common to A and B
 	gain    float64 // volume after rounding, less that of A when keepRest
 	move    float64 // greatest displacement by rounding and repairs
@@ -46,7 +47,8 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	for i, v := range first {
 		queries[i] = ob.v[v]
 	}
-	oa, over, open := gather(a, in, t, g, queries)
+	all := gather(a, in, t, g, queries)
+	oa := all.operand
 	pairs, err := meetings(oa, ob, t)
 	if err != nil {
 		return nil, err
@@ -55,13 +57,13 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	if err != nil {
 		return nil, err
 	}
-	where := rims(a, in, open)
+	where := rims(a, in, &all.open)
 	for i := range where {
 		if err := where[i].clear(a, b, t); err != nil {
 			return nil, err
 		}
 	}
-	if err := w.labelBoth(a, t, g, first, over, caps(where)); err != nil {
+	if err := w.labelBoth(a, t, g, first, all.over, caps(where)); err != nil {
 		return nil, err
 	}
 	for i := range where {
@@ -69,7 +71,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 			return nil, err
 		}
 	}
-	c := &change{touched: oa.tid, keepRest: !op.inside[0], cuts: len(pairs)}
+	c := &change{touched: oa.tid, keepRest: !op.inside[0], volume: all.volume, cuts: len(pairs)}
 	p, err := w.pieces(op, c)
 	if err != nil {
 		return nil, err

@@ -11,16 +11,17 @@ func checkTool(m *mesh.Mesh, n int) error {
 	if err := checkFinite(m, n); err != nil {
 		return err
 	}
-	sum := make(map[uint64]int32, 3*len(m.Triangles))
+	sum := newTable(3 * len(m.Triangles))
 	for _, k := range m.Triangles {
 		for e := range 3 {
-			sum[key(k[e], k[(e+1)%3])]++
+			*sum.at(key(k[e], k[(e+1)%3]))++
 		}
 	}
 	for _, k := range m.Triangles {
 		for e := range 3 {
 			u, v := k[e], k[(e+1)%3]
-			f, b := sum[key(u, v)], sum[key(v, u)]
+			f, _ := sum.get(key(u, v))
+			b, _ := sum.get(key(v, u))
 			if f == 1 && b == 1 {
 				continue
 			}
