@@ -2,7 +2,6 @@ package mend
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"falsework/mesh"
@@ -56,30 +55,27 @@ func (w *work) split() error {
 }
 
 // cuts returns, by open half-edge, the rim vertices that lie on it, in its
-// direction.
+// direction; none where there are so many that these cannot be T-junctions,
+// of which a vertex has one or two.
 func (w *work) cuts() map[int32][]int32 {
 	rim := w.rim()
-	var open []int32
-	length := 0.0
-	for t, hs := range w.a.Mates {
-		for c, h := range hs {
-			if h == mesh.None && !broken(w.m.Triangles[t]) {
-				open = append(open, int32(3*t+c))
-				length += distance(w.ends(int32(3*t + c)))
-			}
-		}
-	}
-	g := grid{cell: max(4*w.tol, length/float64(len(open))), at: make(map[[3]int64][]int32, len(rim))}
-	for _, v := range rim {
-		g.add(wide(w.m.Vertices[v]), v)
-	}
+	c := newCloud(rim, func(v int32) [3]float64 { return wide(w.m.Vertices[v]) })
 	cuts := map[int32][]int32{}
-	for i, h := range open {
-		if i&0xff == 0 && w.ctx.Err() != nil {
+	n, most := 0, 64+8*len(rim)
+	for t, hs := range w.a.Mates {
+		if t&0xff == 0 && w.ctx.Err() != nil {
 			return nil
 		}
-		if on := w.on(h, &g); len(on) > 0 {
-			cuts[h] = on
+		for k, mate := range hs {
+			if h := int32(3*t + k); mate == mesh.None && !broken(w.m.Triangles[t]) {
+				if on := w.on(h, c); len(on) > 0 {
+					cuts[h] = on
+					n += len(on)
+				}
+				if n > most {
+					return nil
+				}
+			}
 		}
 	}
 	return cuts
@@ -90,9 +86,9 @@ func (w *work) ends(h int32) (a, b [3]float64) {
 	return wide(w.m.Corner(int(h/3), int(h%3))), wide(w.m.Corner(int(h/3), int(h%3+1)%3))
 }
 
-// on returns the vertices of the grid within the tolerance of a half-edge and
+// on returns the vertices of the cloud within the tolerance of a half-edge and
 // not at its ends, in its direction.
-func (w *work) on(h int32, g *grid) []int32 {
+func (w *work) on(h int32, c *cloud) []int32 {
 	tri := w.m.Triangles[h/3]
 	a, b := w.ends(h)
 	d := minus(b, a)
@@ -105,24 +101,17 @@ func (w *work) on(h int32, g *grid) []int32 {
 		s float64
 	}
 	var found []place
-	steps := int(math.Ceil(math.Sqrt(l2)/g.cell)) + 1
-	for k := range steps {
-		s := (float64(k) + 0.5) / float64(steps)
-		p := [3]float64{a[0] + s*d[0], a[1] + s*d[1], a[2] + s*d[2]}
-		g.around(p, g.cell/2+w.tol, func(v int32) {
-			if v == tri[0] || v == tri[1] || v == tri[2] {
-				return
-			}
-			q := wide(w.m.Vertices[v])
-			s := dot(minus(q, a), d) / l2
-			foot := [3]float64{a[0] + s*d[0], a[1] + s*d[1], a[2] + s*d[2]}
-			if s > 0 && s < 1 && distance(q, foot) <= w.tol && distance(q, a) > w.tol && distance(q, b) > w.tol {
-				found = append(found, place{v, s})
-			}
-		})
-	}
+	c.along(a, b, w.tol, func(v int32, q [3]float64) {
+		if v == tri[0] || v == tri[1] || v == tri[2] {
+			return
+		}
+		s := dot(minus(q, a), d) / l2
+		foot := [3]float64{a[0] + s*d[0], a[1] + s*d[1], a[2] + s*d[2]}
+		if s > 0 && s < 1 && distance(q, foot) <= w.tol && distance(q, a) > w.tol && distance(q, b) > w.tol {
+			found = append(found, place{v, s})
+		}
+	})
 	slices.SortFunc(found, func(p, q place) int { return cmp.Or(cmp.Compare(p.s, q.s), cmp.Compare(p.v, q.v)) })
-	found = slices.Compact(found)
 	vs := make([]int32, len(found))
 	for i, f := range found {
 		vs[i] = f.v
