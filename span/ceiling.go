@@ -174,11 +174,11 @@ func (p *piece) rests(q, n Point) (bool, float64) {
 	out := Point{q[0] + float64(hair*n[0]), q[1] + float64(hair*n[1])}
 	z := p.c.st.lower(k)
 	if p.g.at(k-1, out) || p.g.at(k-2, out) {
-		return true, z
+		return p.g.firm(k, out), z
 	}
 	// What goes on in the same layer without being part of the ceiling
 	// carries itself.
-	return p.c.has(k, out) && !p.c.has(k-1, out), z
+	return p.c.has(k, out) && !p.c.has(k-1, out) && p.g.firm(k, out), z
 }
 
 // split reports whether nodes are cut off from the held rims although others

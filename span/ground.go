@@ -65,11 +65,12 @@ type ground struct {
 	lean  float64                  // how far a layer may stand out, per millimetre of rise
 	loose map[int]section.Polygons // by layer: material not yet carried
 	find  map[int]*locator
+	rise  int // layers after which what was laid is as good as what was there
 }
 
 // findGround follows what begins in mid-air until it joins what is carried.
-func findGround(ctx context.Context, c *cuts, birth []bool, slope float64) (*ground, error) {
-	g := &ground{c: c, lean: math.Tan((slope + tolerance) * math.Pi / 180), loose: map[int]section.Polygons{}, find: map[int]*locator{}}
+func findGround(ctx context.Context, c *cuts, birth []bool, slope float64, rise int) (*ground, error) {
+	g := &ground{c: c, lean: math.Tan((slope + tolerance) * math.Pi / 180), loose: map[int]section.Polygons{}, find: map[int]*locator{}, rise: rise}
 	for k := 1; k < c.st.n; k++ {
 		if !birth[k] && len(g.loose[k-1]) == 0 && len(g.loose[k-2]) == 0 {
 			continue
@@ -141,4 +142,18 @@ func (g *ground) at(k int, p Point) bool {
 	}
 	l := g.find[k]
 	return l == nil || !l.has(p)
+}
+
+// firm reports whether material of layer k about q stands on what was there
+// long before: within the slope cone of the layer that many below. The rounded
+// sides of an arm that rises flatter than the limit carry themselves, but they
+// stand on the arm, and hold nothing of it.
+func (g *ground) firm(k int, q Point) bool {
+	m := max(k-g.rise, 0)
+	if g.c.has(m, q) {
+		return true
+	}
+	// A cone that grew round a bend lags a little behind the straight one.
+	const bend = 1.1
+	return g.c.near(m, q, (g.c.st.mid(k)-g.c.st.mid(m))*g.lean*bend+2*hair)
 }

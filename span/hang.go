@@ -73,6 +73,11 @@ func (c *cuts) has(k int, p Point) bool {
 	return c.find[k].has(p)
 }
 
+// near reports whether material of layer k lies within r of q.
+func (c *cuts) near(k int, q Point, r float64) bool {
+	return c.has(k, q) || k >= 0 && k < c.st.n && c.find[k].near(q, r)
+}
+
 // hangAt computes U of layer k and, when something hangs, the footprint.
 func hangAt(c *cuts, k int, slope float64) (slab, error) {
 	var s slab

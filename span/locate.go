@@ -49,9 +49,6 @@ func newLocators(ps []section.Polygons) *locator {
 			for _, r := range p {
 				for i, a := range r {
 					b := r[(i+1)%len(r)]
-					if a[1] == b[1] {
-						continue
-					}
 					i0, i1 := l.rowOf(min(a[1], b[1])), l.rowOf(max(a[1], b[1]))
 					for k := i0; k <= i1; k++ {
 						f(k, locEdge{a, b, int32(t)})
@@ -104,6 +101,23 @@ func (l *locator) has(p Point) bool {
 		w += e.crosses(p)
 	}
 	return w != 0
+}
+
+// near reports whether some border passes within r of p.
+func (l *locator) near(p Point, r float64) bool {
+	if len(l.edges) == 0 || p[0] < l.lo[0]-r || p[0] > l.hi[0]+r || p[1] < l.lo[1]-r || p[1] > l.hi[1]+r {
+		return false
+	}
+	for _, e := range l.edges[l.start[l.rowOf(p[1]-r)]:l.start[l.rowOf(p[1]+r)+1]] {
+		if max(e.a[0], e.b[0]) < p[0]-r || min(e.a[0], e.b[0]) > p[0]+r {
+			continue
+		}
+		s := rim{a: e.a, b: e.b}
+		if _, d := s.nearest(p); d <= r {
+			return true
+		}
+	}
+	return false
 }
 
 // which returns the places of all regions that hold p, ascending, in buf.

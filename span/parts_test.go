@@ -186,9 +186,19 @@ var parts = []struct {
 	{"sloped underside", func() *mesh.Mesh {
 		return profile([2]float64{0, 0}, [2]float64{10, 0}, [2]float64{10, 20}, [2]float64{20, 20 + 10/math.Sqrt(3)}, [2]float64{20, 40}, [2]float64{0, 40})
 	}, []wanted{{Ledge, 10 - 10/math.Sqrt(3)}}, 0, 0.3},
+	// Held at its root only: the rounded sides stand on the arm itself. Within
+	// the ledge of the root they count as the post's.
+	{"rising arm with rounded sides", func() *mesh.Mesh { return arm(45, 8, 3) }, []wanted{{Ledge, 45*(1-math.Tan(8*math.Pi/180)) - 1}}, 0, 1.2},
+	{"rising arm with sharp sides", func() *mesh.Mesh { return arm(45, 8, 0) }, []wanted{{Ledge, 45 * (1 - math.Tan(8*math.Pi/180))}}, 0, 0.6},
 	{"short sloped underside", func() *mesh.Mesh {
 		return profile([2]float64{0, 0}, [2]float64{10, 0}, [2]float64{10, 20}, [2]float64{14, 20 + 4/math.Sqrt(3)}, [2]float64{14, 40}, [2]float64{0, 40})
 	}, none, -1, 0.2},
+	// A flare of 60 degrees, 2.4 deep, round an L: all but 2 of its outer
+	// corners is carried by its own slope, and the inner corner does not make a
+	// bridge of it.
+	{"flare under a flange", func() *mesh.Mesh {
+		return meshtest.Join(meshtest.Move(flared(20, 0), 20, 0, 0), meshtest.Move(flared(0, 20), 0, 20, 0))
+	}, none, 2.4 * (math.Sqrt2 - 1/math.Sqrt(3)), 0.4},
 	{"chamfer at the slope limit", func() *mesh.Mesh {
 		return profile([2]float64{0, 0}, [2]float64{10, 0}, [2]float64{10, 20}, [2]float64{30, 40}, [2]float64{30, 50}, [2]float64{0, 50})
 	}, none, 0, 0.2},
@@ -236,6 +246,38 @@ var parts = []struct {
 	{"bowed front", func() *mesh.Mesh {
 		return bowed(50, 3, 90)
 	}, []wanted{{Bridge, 79.9}}, 0, 0.7},
+}
+
+// flared is a post 10 square, made longer by twice dx and dy, under a head that
+// flares out by 2.4 at 60 degrees.
+func flared(dx, dy float64) *mesh.Mesh {
+	const r = math.Sqrt2
+	m := meshtest.TurnZ(meshtest.Revolve(4, [2]float64{0, 0}, [2]float64{5 * r, 0}, [2]float64{5 * r, 20}, [2]float64{7.4 * r, 20 + 2.4/math.Sqrt(3)}, [2]float64{7.4 * r, 30}, [2]float64{0, 30}), 45)
+	for i, v := range m.Vertices {
+		for a, d := range [2]float64{dx, dy} {
+			if v[a] > 1 {
+				m.Vertices[i][a] += float32(d)
+			} else if v[a] < -1 {
+				m.Vertices[i][a] -= float32(d)
+			}
+		}
+	}
+	return m
+}
+
+// arm stands out from a post by length, rising by deg degrees; the lower edges
+// of its sides are rounded by r.
+func arm(length, deg, r float64) *mesh.Mesh {
+	section := append(meshtestArc(r-12, r, r, 180, 270), meshtestArc(12-r, r, r, 270, 360)...)
+	if r == 0 {
+		section = [][2]float64{{-12, 0}, {12, 0}}
+	}
+	// Drawn upright along x, then sheared.
+	m := meshtest.PrismIn(meshtest.Upright(0, 0, 90), -5, length, append(section, [2]float64{12, 8}, [2]float64{-12, 8}))
+	for i, v := range m.Vertices {
+		m.Vertices[i][2] = v[2] + 20 + v[0]*float32(math.Tan(deg*math.Pi/180))
+	}
+	return meshtest.Join(m, meshtest.Blocks(add(-15, -15, 0, 0, 15, 40)))
 }
 
 func meshtestArc(x, z, r, from, to float64) [][2]float64 {

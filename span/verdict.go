@@ -57,6 +57,18 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 		}
 	}
 	s.findHang(&l, f, carried, slope)
+	if carried != nil && !l.ridge && l.hang <= ledge+over && !s.flat() {
+		// What its own slope carries needs no strand: only the others make a
+		// bridge of it.
+		var alone load
+		s.findHang(&alone, f, nil, slope)
+		l.span = 0
+		for n, x := range strands {
+			if !math.IsInf(x, 1) && alone.hangs[n] > ledge {
+				l.span = max(l.span, x)
+			}
+		}
+	}
 	l.strand = math.Inf(1)
 	if strands != nil && l.hangNode >= 0 {
 		// The line nearest to a node may pass outside a border that it
