@@ -106,7 +106,7 @@ func (p *piece) border() []rim {
 			at := func(t float64) Point {
 				return Point{a[0] + float64(t*(b[0]-a[0])), a[1] + float64(t*(b[1]-a[1]))}
 			}
-			n := Point{(b[1] - a[1]) / l, -(b[0] - a[0]) / l}
+			n := outward(r, i)
 			k := int(l/most) + 1
 			h0, z0 := p.rests(at(0.5/float64(k)), n)
 			from := 0.0
@@ -133,6 +133,40 @@ func (p *piece) border() []rim {
 		out = append(out[:first], straighten(out[first:])...)
 	}
 	return out
+}
+
+// outward returns the unit normal of side i of a ring, to its outside. A side
+// shorter than a hair may lie anyhow, by rounding: it is taken with a hair of
+// the ring to either hand.
+func outward(r section.Path, i int) Point {
+	a, b := r[i], r[(i+1)%len(r)]
+	p, q := a, b
+	if distance(a, b) < hair {
+		p, q = along(r, i, -1), along(r, (i+1)%len(r), 1)
+	}
+	l := distance(p, q)
+	if l == 0 {
+		p, q, l = a, b, distance(a, b)
+	}
+	return Point{(q[1] - p[1]) / l, -(q[0] - p[0]) / l}
+}
+
+// along returns the point of a ring a hair's length from corner i, onwards
+// (way 1) or back (way -1).
+func along(r section.Path, i, way int) Point {
+	const most = 64 // sides walked
+	left := hair
+	for range min(most, len(r)) {
+		j := (i + way + len(r)) % len(r)
+		l := distance(r[i], r[j])
+		if l >= left {
+			t := left / l
+			return Point{r[i][0] + float64(t*(r[j][0]-r[i][0])), r[i][1] + float64(t*(r[j][1]-r[i][1]))}
+		}
+		left -= l
+		i = j
+	}
+	return r[i]
 }
 
 // straighten joins rims of a ring that go on in the same line, held alike.

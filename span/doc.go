@@ -7,7 +7,7 @@
 //
 // S is the section of the part on the mid-plane of a layer, d how far a layer
 // may stand out beyond the one below and carry itself: the distance of the two
-// mid-planes times the tangent of the slope limit and half a degree.
+// mid-planes times the tangent of the slope limit and a hair (0.15 degrees).
 //
 //   - U of a layer: S less S of the layer below grown by d. What hangs.
 //   - Footprint: what the layer adds within d of U. Footprints that touch in

@@ -41,6 +41,9 @@ func (s *Survey) judge(p *piece, under *undersides, o Options) (Ceiling, bool) {
 		return c, false // a bead or two laid beside others
 	}
 	s.decide(&c, p, l)
+	if c.Kind == Ledge && !c.NeedsRibs && l.hang <= 2*s.Settings.Nozzle {
+		return c, false // so is each of its steps
+	}
 	return c, true
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"testing"
 
 	"falsework/mesh"
@@ -95,13 +96,17 @@ type wanted struct {
 
 var none []wanted
 
-var parts = []struct {
+type part struct {
 	name  string
 	m     func() *mesh.Mesh
 	needs []wanted
 	rest  float64
 	slack float64 // 0.2 flat, 0.5 arches and domes, 0.7 curved strips
-}{
+}
+
+var parts = slices.Concat(commonParts, shapes)
+
+var commonParts = []part{
 	{"window 100 wide", func() *mesh.Mesh { return wall(meshtest.Rectangle(20, 20, 120, 80)) }, []wanted{{Bridge, 100}}, 0, 0.2},
 	{"window 50 wide", func() *mesh.Mesh { return wall(meshtest.Rectangle(20, 20, 70, 80)) }, none, 50, 0.2},
 	{"window exactly at the limit", func() *mesh.Mesh { return wall(meshtest.Rectangle(20, 20, 90, 80)) }, none, 70, 0.2},

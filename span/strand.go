@@ -44,7 +44,7 @@ func (f *field) ridges() []ridge {
 			mid := Point{(p[0] + q[0]) / 2, (p[1] + q[1]) / 2}
 			da, pa := f.along(a, mid)
 			db, pb := f.along(b, mid)
-			if angleAt(mid, pa, pb) < widest {
+			if angleAt(mid, pa, pb) < widest || angleAt(mid, f.ahead(a, mid), f.ahead(b, mid)) < widest {
 				continue
 			}
 			ra, ua := f.end(a, mid)
@@ -56,6 +56,19 @@ func (f *field) ridges() []ridge {
 		}
 	}
 	return out
+}
+
+// ahead returns the first point of the string from p over node n that lies so
+// far off that its direction is more than the lattice's own.
+func (f *field) ahead(n int32, p Point) Point {
+	far := 6 * f.s.cell
+	_, q := f.along(n, p)
+	for a := f.anchor[n]; a < 0 && distance(p, q) < far; {
+		n = ^a
+		a = f.anchor[n]
+		_, q = f.along(n, f.s.pos(n))
+	}
+	return q
 }
 
 // end returns the rim that the string from p over node n ends on, and the
