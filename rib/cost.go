@@ -1,19 +1,25 @@
 package rib
 
-import "math"
+import (
+	"math"
+
+	"falsework/rib/web"
+)
 
 // Weights of the closed-form cost. The cost of a layout is the volume of its
 // webs and braces in cubic millimetres, plus what cutting it free is taken to
 // be worth: so that of two layouts with the same material the one with less to
-// cut is chosen, and material decides otherwise.
+// cut is chosen, and material decides otherwise. A leg less deep than legDepth
+// outside the opening of a thin wall counts as if it were so deep: what it saves
+// in material it loses in stiffness.
 const (
 	cutWeight  = 0.5  // mm3 per mm of crest cut
 	ribWeight  = 1.0  // mm3 per rib: one more thing to take out
+	braceFuss  = 60.0 // mm2 of web per brace at a web: one more strip to cut, as package web has it
 	legDepth   = 6.0  // depth of a leg, mm
 	crestBand  = 2.0  // height of the band under the ceiling, mm
 	braceDepth = 3.5  // depth of a brace beyond a thin wall, mm
 	thinWall   = 6.0  // walls up to this get plain columns
-	freeLength = 16.0 // of a leg between braces, mm
 	oblique    = 1.03 // for ribs that run neither along nor across a wall
 )
 
@@ -42,19 +48,26 @@ func (v *view) lineCost(r ribLine, bay float64) float64 {
 		high += max(0, c-f)
 	}
 	high /= float64(n)
-	area, braces := webArea(r.under.length(), high, r.hold, flank(v.sv.Slope), v.s.BracePitch)
+	rule := web.Settings{Slenderness: v.s.Slenderness, Width: v.s.Width}
+	alone, slight := v.s.BracePitch, 0.0
+	if !v.column(r) {
+		alone = rule.FreeLength(r.under.length())
+		slight = max(0, legDepth-r.under.length()) * high
+	}
+	area, braces := webArea(r.under.length(), high, r.hold, flank(v.sv.Slope), alone, rule.FreeLength(legDepth))
 	strip := min(r.under.length(), braceDepth) * float64(v.s.BraceLayers) * v.sv.Layer * min(bay, v.s.Spacing)
-	return float64(area*v.s.Width) + float64(float64(braces)*strip) + float64(cutWeight*r.under.length()) + ribWeight
+	return float64((area+slight)*v.s.Width) + float64(float64(braces)*(strip+braceFuss*v.s.Width)) + float64(cutWeight*r.under.length()) + ribWeight
 }
 
 // webArea is the closed form for a web of length l under a level ceiling high
 // above a level floor: the crest band, a half arch from every wall that holds,
 // legs with a half arch to each side; or the full sheet, whichever is least.
-// It also returns the number of braces that the cheapest needs.
-func webArea(l, high float64, hold [2]bool, rise, pitch float64) (area float64, braces int) {
+// It also returns the number of braces that the cheapest needs: a web no deeper
+// than a leg may stand free for alone, a leg for free.
+func webArea(l, high float64, hold [2]bool, rise, alone, free float64) (area float64, braces int) {
 	area = float64(l * high)
 	if l <= legDepth {
-		return area, int(max(0, math.Ceil(high/pitch)-1))
+		return area, int(max(0, math.Ceil(high/alone)-1))
 	}
 	walls := 0
 	for _, h := range hold {
@@ -77,7 +90,7 @@ func webArea(l, high float64, hold [2]bool, rise, pitch float64) (area float64, 
 		a += float64(legs) * legDepth * max(0, high-drop)
 		if a < area {
 			area = a
-			braces = legs * int(max(0, math.Ceil(max(0, high-drop)/freeLength)-1))
+			braces = legs * int(max(0, math.Ceil(max(0, high-drop)/free)-1))
 		}
 	}
 	return area, braces

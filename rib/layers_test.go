@@ -25,6 +25,8 @@ type patch struct {
 	at    func(c int) [2]float64
 	hangs []bool    // hanging in some layer of the ceiling
 	held  []bool    // carried by the layer below, beside what hangs
+	z     []float64 // of the layer in which a cell begins to hang, or holds last
+	level bool      // all in one layer
 	reach []float64 // shortest way inside what hangs to what is held
 }
 
@@ -48,7 +50,8 @@ func patchOf(ribbed *mesh.Mesh, sv *span.Survey, c *span.Ceiling, cell float64) 
 	}
 	last := len(c.Strips) - 1
 	first := scan(c.Strips[last].Layer)
-	p := &patch{w: first.W, h: first.H, cell: cell, hangs: make([]bool, first.W*first.H), held: make([]bool, first.W*first.H)}
+	p := &patch{w: first.W, h: first.H, cell: cell, hangs: make([]bool, first.W*first.H), held: make([]bool, first.W*first.H),
+		z: make([]float64, first.W*first.H), level: last == 0}
 	p.at = func(k int) [2]float64 { x, y := first.Centre(k%p.w, k/p.w); return [2]float64{x, y} }
 	near := make([]bool, p.w*p.h) // over the ceiling's own footprint
 	grown := section.Offset(c.Footprint, 2*cell, section.Miter)
@@ -67,12 +70,12 @@ func patchOf(ribbed *mesh.Mesh, sv *span.Survey, c *span.Ceiling, cell float64) 
 		from := open.Distance()
 		for i, solid := range over.Solid {
 			if near[i] && solid && !under.Solid[i] && !below.Solid[i] && from[i] <= d+cell {
-				p.hangs[i] = true
+				p.hangs[i], p.z[i] = true, mid(k)
 			}
 		}
 		for i := range p.held {
 			if (under.Solid[i] || below.Solid[i]) && !p.hangs[i] {
-				p.held[i] = true
+				p.held[i], p.z[i] = true, mid(k)
 			}
 		}
 		delete(layers, k-2)
@@ -170,10 +173,35 @@ func (p *patch) lips(spacing float64) (deepest float64, at [2]float64) {
 	for _, i := range looked {
 		good.Solid[i] = p.carried(i, rays, spacing)
 	}
+	if !p.level {
+		return p.beyondCone(looked, good.Solid)
+	}
 	away := good.Distance()
 	for _, i := range looked {
 		if away[i] > deepest {
 			deepest, at = away[i], p.at(i)
+		}
+	}
+	return deepest, at
+}
+
+// beyondCone is the deepest lip under a slope: what rises from a place that is
+// carried counts only as far as it lies beyond 45 degrees from there.
+func (p *patch) beyondCone(looked []int, good []bool) (deepest float64, at [2]float64) {
+	const far = 12.0
+	r := int(far / p.cell)
+	for _, i := range looked {
+		x, y := i%p.w, i/p.w
+		best := far
+		for v := max(0, y-r); v <= min(p.h-1, y+r); v++ {
+			for u := max(0, x-r); u <= min(p.w-1, x+r); u++ {
+				if n := v*p.w + u; good[n] {
+					best = math.Min(best, p.gap(i, n)-math.Max(0, p.z[i]-p.z[n]))
+				}
+			}
+		}
+		if best > deepest {
+			deepest, at = best, p.at(i)
 		}
 	}
 	return deepest, at
@@ -282,7 +310,7 @@ func carriedInLayers(t testing.TB, p *rib.Plan, ribbed *mesh.Mesh) {
 func grain(c *span.Ceiling) float64 {
 	area := (c.Max[0] - c.Min[0]) * (c.Max[1] - c.Min[1])
 	if c.Z[1]-c.Z[0] > 0.3 { // layers overlap by less than a layer height
-		return math.Max(0.1, math.Sqrt(area/1e6))
+		return math.Max(0.1, math.Sqrt(area/2.5e5))
 	}
 	return math.Min(0.4, math.Max(0.1, math.Sqrt(area/6e4)))
 }

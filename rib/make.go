@@ -102,6 +102,8 @@ type trial struct {
 	chains  []*chain
 	loose   []int
 	volume  float64
+	width   float64 // of ribs
+	column  bool    // they stand in the opening of a thin wall
 	contact section.Polygons
 }
 
@@ -230,13 +232,17 @@ func contact(l *layout, s Settings, webs []*web.Web) section.Polygons {
 	return section.Union(out, nil)
 }
 
+// sure is the share of the ledge that a lip may take up in a plan: the survey of
+// what is built measures on other cells than the plan's.
+const sure = 0.95
+
 // carries judges ribs under a ceiling by the survey's own measure.
 func (m *maker) carries(b *shaper, ribs section.Polygons) (bool, error) {
 	j, err := m.plan.Survey.Judge(b.c.ID, ribs, b.s.Spacing)
 	if err != nil {
 		return false, err
 	}
-	return j.Reach <= b.s.Spacing/2+0.05 && j.Hang <= b.sv.Ledge+0.02, nil
+	return j.Reach <= b.s.Spacing/2+0.05 && j.Hang <= sure*b.sv.Ledge, nil
 }
 
 // try draws and braces the webs of a layout. A web that finds no place is left
@@ -257,13 +263,14 @@ func (m *maker) try(b *shaper, l *layout) (*trial, string) {
 		}
 		n++
 		t.webs[i] = w
-		column = column && r.column()
+		column = column && b.column(r)
 	}
 	if n == 0 {
 		return nil, fault
 	}
 	t.contact = contact(l, b.s, t.webs)
-	t.brace(b, m.slices, column)
+	t.width, t.column = b.s.Width, column
+	t.brace(b, m.slices)
 	for _, w := range t.webs {
 		if w != nil {
 			t.volume += w.Volume
@@ -276,8 +283,8 @@ func (m *maker) try(b *shaper, l *layout) (*trial, string) {
 }
 
 // brace ties the webs of a trial that were drawn.
-func (t *trial) brace(b *shaper, s *layers, column bool) {
-	br := &bracer{shaper: b, slices: s, column: column}
+func (t *trial) brace(b *shaper, s *layers) {
+	br := &bracer{shaper: b, slices: s, column: t.column}
 	var index []int
 	for i, w := range t.webs {
 		if w != nil {
@@ -293,19 +300,34 @@ func (t *trial) brace(b *shaper, s *layers, column bool) {
 	t.chains = br.chains
 }
 
-// rank is what a drawn layout costs: its volume, what cutting is worth, and
-// twice as much again for every web that could not be made steady.
+// rank is what a drawn layout costs: its volume, what cutting is worth, braces
+// with it, and twice as much again for every web that could not be made steady.
 func (t *trial) rank() float64 {
 	r := t.volume
 	for _, w := range t.webs {
 		if w != nil {
 			r += float64(cutWeight*w.Crest) + ribWeight
+			r += t.slight(w)
 		}
+	}
+	for _, c := range t.chains {
+		r += float64(float64(len(c.ties)) * braceFuss * t.width)
 	}
 	for _, i := range t.loose {
 		r += 2 * t.webs[i].Volume
 	}
 	return r
+}
+
+// slight is what a web's legs lack to their least depth, in material.
+func (t *trial) slight(w *web.Web) float64 {
+	var sum float64
+	for _, l := range w.Legs {
+		if !t.column && !math.IsInf(l.Z[0], 0) {
+			sum += float64(max(0, legDepth-l.Depth()) * (l.Z[1] - l.Z[0]))
+		}
+	}
+	return sum * t.width
 }
 
 // reason says in words why a layout was taken.

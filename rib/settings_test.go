@@ -149,15 +149,15 @@ func TestClip(t *testing.T) {
 // two corbels, whose area is the band and two half arches.
 func TestWebArea(t *testing.T) {
 	rise := flank(45)
-	if a, _ := webArea(5, 40, [2]bool{}, rise, 35); a != 200 {
+	if a, _ := webArea(5, 40, [2]bool{}, rise, 35, 16); a != 200 {
 		t.Errorf("column of %g, want 200", a)
 	}
-	a, n := webArea(60, 200, [2]bool{true, true}, rise, 35)
+	a, n := webArea(60, 200, [2]bool{true, true}, rise, 35, 16)
 	want := 60*60*rise/4 + 60*crestBand
 	if math.Abs(a-want) > 1e-9 || n != 0 {
 		t.Errorf("two corbels of %g with %d braces, want %g with none", a, n, want)
 	}
-	if a, _ := webArea(60, 3, [2]bool{true, true}, rise, 35); a > 180 {
+	if a, _ := webArea(60, 3, [2]bool{true, true}, rise, 35, 16); a > 180 {
 		t.Errorf("shallow web of %g is more than its sheet", a)
 	}
 }

@@ -41,7 +41,7 @@ func newShaper(v *view, cutter *section.Cutter, survey *span.Survey, others []ob
 // shape draws the web of one rib.
 func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 	r := l.lines[i]
-	site := web.Site{Settings: b.settings(r), Column: r.column()}
+	site := web.Site{Settings: b.settings(r), Column: b.column(r)}
 	for k, side := range []float64{-0.5, 0, 0.5} {
 		p, err := b.cutter.At(r.shift(side * b.s.Width).line())
 		if err != nil {
@@ -112,9 +112,11 @@ func (b *shaper) key(r ribLine, site *web.Site) [sha256.Size]byte {
 	return [sha256.Size]byte(h.Sum(nil))
 }
 
-// column tells whether a rib stands in the opening of a thin wall.
-func (r ribLine) column() bool {
-	return r.under.length() <= thinWall && !r.hold[0] && !r.hold[1]
+// column tells whether a rib stands in the opening of a thin wall. A short web
+// elsewhere, as under a narrow ledge, has no jambs to hold it and obeys the
+// rule for every web.
+func (v *view) column(r ribLine) bool {
+	return v.thin > 0 && v.c.Kind == span.Bridge && r.under.length() <= thinWall && !r.hold[0] && !r.hold[1]
 }
 
 func (b *shaper) settings(r ribLine) web.Settings {

@@ -25,6 +25,7 @@ func turned(degrees float64) Site {
 func TestObliqueWall(t *testing.T) {
 	for _, a := range []float64{0, 5, 27, 45, 60} {
 		s := turned(a)
+		s.Grounded = func(u, z float64) bool { return s.Sections[1].Contains(section.Point{u, z}) }
 		w, err := Shape(s)
 		if err != nil {
 			t.Fatal(err)

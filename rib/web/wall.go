@@ -88,7 +88,8 @@ func readFace(site *Site, p *profile, end int) *face {
 		if i == 0 {
 			may += snapZ
 		}
-		ok = ok && d <= may && d < follow && site.grounded(f.end+f.dir*(d+inside), z)
+		// In the web's own plane the face is no further away than behind.
+		ok = ok && d <= may && d < follow && site.grounded(f.end+f.dir*(behind+inside), z)
 		if ok {
 			x = d
 			f.skew = math.Max(f.skew, behind-d)
