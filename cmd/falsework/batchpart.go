@@ -132,11 +132,15 @@ func (w *partWork) part(ctx context.Context) (a batch.Answer, err error) {
 	if err != nil {
 		return a, err
 	}
+	file := filepath.Base(path)
+	result := ribTargets{part: target{path: batch.RibbedName(file)}}
+	if part.Form, err = result.form(w.values, part.Format); err != nil {
+		return a, err
+	}
 	out, err := line.Rib(ctx, part, w.values, false)
 	if err != nil {
 		return a, err
 	}
-	file := filepath.Base(path)
 	a.Copy = out.Result == nil && !part.Changed()
 	var t ribTargets
 	var names []string

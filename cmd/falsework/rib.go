@@ -23,6 +23,7 @@ func ribCommand() *command {
 	var dry bool
 	list := append(v.ForReading(), v.ForSurvey()...)
 	list = append(append(append(list, v.ForRibs()...), v.ForChoice()...), v.ForEstimates()...)
+	list = append(list, v.ForMarks()...)
 	list = append(list, settings.NewSwitch("dry-run", "plan and report, write nothing", &dry).In(settings.Output))
 	return &command{
 		name: "rib", operand: "PART",
@@ -35,11 +36,15 @@ func ribCommand() *command {
 			"    writes gauge-housing-ribbed.stl: the housing of a tide gauge with ribs in its reading\n" +
 			"    window, its drawer doorway and under its roof\n" +
 			"falsework rib gauge-housing.stl --skip 3 --plan plan.json --picture ribs.png\n" +
-			"    leaves ceiling 3 alone, keeps the plan, and draws the result",
+			"    leaves ceiling 3 alone, keeps the plan, and draws the result\n" +
+			"falsework rib gauge-housing.3mf --separate --keep-out clear.stl\n" +
+			"    keeps housing and ribs apart in gauge-housing-ribbed.3mf, and fills the ribbed openings\n" +
+			"    with bodies that mark where the slicing program adds no support of its own",
 		settings: list,
 		files: []cli.Flag{
 			fileFlag("o", "F", "write the ribbed part here; default: PART-ribbed beside the part"),
 			fileFlag("ribs", "F", "write the ribs alone"),
+			fileFlag("keep-out", "F", "write bodies that fill the ribbed openings, for marking where the slicing program adds no support"),
 			fileFlag("plan", "F.json", "write the plan as JSON"),
 			fileFlag("picture", "F.png", "draw the part with its ribs"),
 		},
@@ -50,15 +55,18 @@ func ribCommand() *command {
 }
 
 // ribTargets are the files a run of rib may write.
-type ribTargets struct{ part, ribs, plan, picture target }
+type ribTargets struct {
+	part, ribs, keepOut, plan, picture target
+	gap                                float64 // of keepOut
+}
 
 func (t ribTargets) list() []target {
-	return []target{t.part, t.ribs, t.plan, t.picture}
+	return []target{t.part, t.ribs, t.keepOut, t.plan, t.picture}
 }
 
 func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 	t := ribTargets{
-		part: target{"-o", c.file("o")}, ribs: target{"--ribs", c.file("ribs")},
+		part: target{"-o", c.file("o")}, ribs: target{"--ribs", c.file("ribs")}, keepOut: target{"--keep-out", c.file("keep-out")},
 		plan: target{"--plan", c.file("plan")}, picture: target{"--picture", c.file("picture")},
 	}
 	asked := t.part.path != ""
@@ -82,6 +90,7 @@ func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 	if err != nil {
 		return err
 	}
+	t.gap = v.KeepOut
 	if part.Form, err = t.form(v, part.Format); err != nil {
 		return err
 	}
@@ -126,8 +135,10 @@ func (t ribTargets) form(v *settings.Values, source meshfile.Format) (job.Form, 
 // check refuses, before any work is done, names that ask for what cannot be
 // written. What a part from a stream is shows only when it is read.
 func (t ribTargets) check(v *settings.Values, streamed bool, source meshfile.Format) error {
-	if _, err := meshfile.FormatOf(t.ribs.path, source); err != nil {
-		return usage("--ribs %v", err)
+	for _, extra := range []target{t.ribs, t.keepOut} {
+		if _, err := meshfile.FormatOf(extra.path, source); err != nil {
+			return usage("%s %v", extra.flag, err)
+		}
 	}
 	if streamed && t.part.path == stream {
 		return nil
@@ -159,6 +170,9 @@ func (c *call) writeRibbed(ctx context.Context, out *job.Outcome, t ribTargets) 
 			written = append(written, t.path)
 		}
 	}
+	if out.Result != nil { // first, as there may be no room for them
+		put(t.keepOut, func(w io.Writer) error { return c.fillOpenings(ctx, w, out, t) })
+	}
 	put(t.picture, func(w io.Writer) error { return drawRibbed(w, out) })
 	if out.Result != nil {
 		put(t.ribs, func(w io.Writer) error {
@@ -183,6 +197,28 @@ func (c *call) writeRibbed(ctx context.Context, out *job.Outcome, t ribTargets) 
 	})
 	put(t.part, func(w io.Writer) error { return out.Write(ctx, w) })
 	return written, err
+}
+
+// fillOpenings writes the keep-out bodies.
+func (c *call) fillOpenings(ctx context.Context, w io.Writer, out *job.Outcome, t ribTargets) error {
+	f, err := meshfile.FormatOf(t.keepOut.path, out.Part.Form.Format)
+	if err != nil {
+		return err
+	}
+	k, err := out.KeepOut(ctx, t.gap)
+	if err != nil {
+		return err
+	}
+	if k.Bodies == 0 {
+		return job.Unusable(fmt.Errorf("%s: --keep-out has nothing to write: no ribbed opening leaves room for a body %g mm off the part; set --keep-out-gap lower", out.Part.Name, t.gap))
+	}
+	bodies := "bodies"
+	if k.Bodies == 1 {
+		bodies = "body"
+	}
+	c.note("%s: %d keep-out %s, %.1f cm3, %.0f %% of the air under the ribbed ceilings, %g mm off the part",
+		out.Part.Name, k.Bodies, bodies, k.Volume/1000, 100*k.Volume/k.Air, t.gap)
+	return meshfile.Encode(ctx, w, f, meshfile.Object{Name: "keep-out", Mesh: k.Mesh})
 }
 
 // reportRib says what was done, and ends with the exit status.

@@ -47,6 +47,15 @@ func (o *Outcome) ribs() (*mesh.Mesh, error) {
 	return o.solids, nil
 }
 
+// KeepOut fills the ribbed openings with bodies that stay gap off the part.
+func (o *Outcome) KeepOut(ctx context.Context, gap float64) (*rib.KeepOut, error) {
+	k, err := o.Plan.KeepOut(ctx, o.Part.Mesh, gap)
+	if err != nil {
+		return nil, at(o.Part, err)
+	}
+	return k, nil
+}
+
 // encode writes the result as the part's form asks.
 func (o *Outcome) encode(ctx context.Context, w io.Writer) error {
 	if !o.Part.Form.Separate {

@@ -28,6 +28,7 @@ type Values struct {
 	Turn     [3]float64 // about x, then y, then z
 	Resample float64    // resolution; 0: not asked for
 	Separate bool       // part and ribs as objects of their own
+	KeepOut  float64    // gap between keep-out bodies and the part
 
 	crest string
 	given map[string]bool
@@ -138,6 +139,14 @@ func (v *Values) ForEstimates() []Setting {
 	return v.track(list)
 }
 
+// ForMarks returns the settings of what is written for the slicing program
+// beside the part.
+func (v *Values) ForMarks() []Setting {
+	gap := NewNumber("keep-out-gap", "MM", "how far the bodies of --keep-out stay off the part", &v.KeepOut, mm(0.01, 100)).In(Output)
+	gap.Default = "a quarter of a layer"
+	return v.track([]Setting{gap})
+}
+
 // ForChoice returns the settings that pick ceilings by number.
 func (v *Values) ForChoice() []Setting {
 	list := []Setting{
@@ -166,6 +175,9 @@ func (v *Values) Finish() error {
 	}
 	if !v.Given("setback") {
 		r.Setback = d.Setback
+	}
+	if !v.Given("keep-out-gap") {
+		v.KeepOut = rib.DefaultGap(*s)
 	}
 	r.Crest = map[string]rib.Crest{"auto": rib.CrestAuto, "solid": rib.CrestSolid, "notched": rib.CrestNotched}[v.crest]
 	return v.contradictions()
