@@ -46,7 +46,7 @@ func planeOf(a, b, c vec) (p plane) {
 	size := 0.0
 	for k := range 3 {
 		p.d += float64(p.n[k] * float64(a[k]))
-		size += abs(p.n[k]) * (abs(float64(a[k])) + abs(u[k]) + abs(v[k]))
+		size += float64(abs(p.n[k]) * (abs(float64(a[k])) + abs(u[k]) + abs(v[k])))
 	}
 	p.fuzz = 1e-13 * size
 	return p
@@ -58,12 +58,12 @@ func (p plane) misses(b box) bool {
 	mid, half, size := -p.d, 0.0, 0.0
 	for k := range 3 {
 		c := (float64(b.lo[k]) + float64(b.hi[k])) / 2
-		h := (float64(b.hi[k]) - float64(b.lo[k])) / 2
+		h := float64((float64(b.hi[k]) - float64(b.lo[k])) / 2)
 		mid += float64(p.n[k] * c)
-		half += abs(p.n[k]) * h
-		size += abs(p.n[k]) * (abs(c) + h)
+		half += float64(abs(p.n[k]) * h)
+		size += float64(abs(p.n[k]) * (abs(c) + h))
 	}
-	return abs(mid) > half+p.fuzz+1e-13*size
+	return abs(mid) > half+p.fuzz+float64(1e-13*size)
 }
 
 func sub(a, b vec) [3]float64 {

@@ -81,8 +81,8 @@ func (g *grid) mark(b *mesh.Mesh, t *tree) []uint8 {
 // cell returns the box of a cell, a little larger than it is.
 func (g *grid) cell(x, y, z int) (b box) {
 	for k, i := range [3]int{x, y, z} {
-		lo, hi := g.lo[k]+float64(i)*g.size[k], g.lo[k]+float64(i+1)*g.size[k]
-		e := 1e-5*g.size[k] + 1e-7*max(abs(lo), abs(hi))
+		lo, hi := g.lo[k]+float64(float64(i)*g.size[k]), g.lo[k]+float64(float64(i+1)*g.size[k])
+		e := float64(1e-5*g.size[k]) + float64(1e-7*max(abs(lo), abs(hi)))
 		b.lo[k], b.hi[k] = float32(lo-e), float32(hi+e)
 	}
 	return b

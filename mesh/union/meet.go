@@ -1,6 +1,9 @@
 package union
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // A hit is a half-edge of one triangle of a pair passing through the other
 // triangle. enters says that it passes from the outer side to the inner.
@@ -29,13 +32,7 @@ func meetings(a, b *operand, t *tree) ([]pair, error) {
 		var near []int32
 		for i := from; i < to; i++ {
 			bx := boxOf(a.corners(int32(i)))
-			near = near[:0]
-			t.meeting(bx, func(s int32) {
-				if !planes[s].misses(bx) {
-					near = append(near, s)
-				}
-			})
-			sortInts(near)
+			near = candidates(near[:0], bx, t, planes)
 			for _, s := range near {
 				hits, n := meet(a, b, int32(i), s)
 				switch n {
@@ -57,6 +54,18 @@ func meetings(a, b *operand, t *tree) ([]pair, error) {
 		all = append(all, blocks[i]...)
 	}
 	return all, nil
+}
+
+// candidates adds to list the triangles of B that may meet a box: those whose
+// boxes and planes do.
+func candidates(list []int32, bx box, t *tree, planes []plane) []int32 {
+	t.meeting(bx, func(s int32) {
+		if !planes[s].misses(bx) {
+			list = append(list, s)
+		}
+	})
+	slices.Sort(list)
+	return list
 }
 
 // meet finds the edges of either triangle that pass through the other.

@@ -218,7 +218,7 @@ func (p *patch) nudge(v int32) bool {
 			}
 			var q vec
 			for k := range 3 {
-				q[k] = float32(float64(from[k])+float64(d[k])*u) + 0
+				q[k] = float32(float64(from[k])+float64(float64(d[k])*u)) + 0
 			}
 			if _, ok := p.taken[q]; ok || q == from {
 				continue

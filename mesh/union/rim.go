@@ -165,7 +165,7 @@ func (r *rim) defect(a *mesh.Mesh, to [3]float64) error {
 		p, q := a.Vertices[e[0]], a.Vertices[e[1]]
 		var mid, off [3]float64
 		for k := range 3 {
-			mid[k] = (float64(p[k]) + float64(q[k])) / 2
+			mid[k] = float64((float64(p[k]) + float64(q[k])) / 2)
 			off[k] = mid[k] - to[k]
 		}
 		if s := dot(off, off); least < 0 || s < least {

@@ -85,7 +85,7 @@ func before(own int, u, v vec, s, r station) int {
 	// s before r when su rv < ru sv.
 	left, right := float64(su*rv), float64(ru*sv)
 	bound := float64((su+eu)*fv) + float64((rv+fv)*eu) + float64((ru+fu)*ev) + float64((sv+ev)*fu)
-	bound = 1.01*bound + 1e-15*(left+right)
+	bound = float64(1.01*bound) + float64(1e-15*(left+right))
 	if d := right - left; d > bound {
 		return 1
 	} else if -d > bound {

@@ -332,5 +332,3 @@ func place(u, v vec, s station) (p [3]float64) {
 	}
 	return p
 }
-
-func sortInts(s []int32) { slices.Sort(s) }

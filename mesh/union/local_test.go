@@ -1,0 +1,94 @@
+package union
+
+import (
+	"runtime"
+	"testing"
+
+	"falsework/mesh"
+	"falsework/mesh/meshtest"
+)
+
+// The work depends on the cut, not on the part. What is counted here does not
+// depend on the machine.
+
+// counted runs the stages up to the pairs and counts the triangles gathered,
+// the pairs looked at closely and the pairs that cut each other.
+func counted(t *testing.T, part, tool *mesh.Mesh) (gathered, near, cut int) {
+	t.Helper()
+	tr := newTree(tool)
+	g := newGrid(tool, tr, min(max(64, len(part.Triangles)), 1<<20))
+	oa := gather(part, nil, tr, g, nil).operand
+	ob := local(tool, sequence(len(tool.Triangles)))
+	planes := make([]plane, len(ob.t))
+	for i := range ob.t {
+		planes[i] = planeOf(ob.corners(int32(i)))
+	}
+	var list []int32
+	for i := range oa.t {
+		list = candidates(list[:0], boxOf(oa.corners(int32(i))), tr, planes)
+		near += len(list)
+	}
+	pairs, err := meetings(oa, ob, tr)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return len(oa.t), near, len(pairs)
+}
+
+// The box of a tilted rib holds most of a part, and each of its two great
+// triangles all of it: neither may make every small triangle of the part a
+// candidate.
+func TestTiltedRibOverDenseMesh(t *testing.T) {
+	rib := meshtest.Turn(slab(-90, -90, -0.25, 90, 90, 0.25), [3]float64{1, 2, 0.3}, 41)
+	last := 0
+	for _, times := range []int{3, 4, 5, 6} {
+		part := meshtest.Subdivide(meshtest.Blocks(meshtest.Add(-50, -50, -50, 50, 50, 50), meshtest.Cut(-45, -50, -45, 45, 45, 45)), times)
+		gathered, near, cut := counted(t, part, rib)
+		t.Logf("%d triangles: %d gathered, %d pairs near, %d cut", len(part.Triangles), gathered, near, cut)
+		if cut == 0 || near > 3*cut {
+			t.Errorf("%d triangles: %d pairs looked at for %d that cut", len(part.Triangles), near, cut)
+		}
+		// A cut is a line: twice as fine a mesh has twice as many triangles at
+		// it, and four times as many in all.
+		if last > 0 && float64(cut) > 2.3*float64(last) {
+			t.Errorf("%d triangles: %d pairs cut, %d at half the fineness", len(part.Triangles), cut, last)
+		}
+		if part := len(part.Triangles); times == 6 && gathered > part/4 {
+			t.Errorf("%d of %d triangles gathered", gathered, part)
+		}
+		last = cut
+	}
+}
+
+// Memory for a union grows with the cut alone: a dense ornament far from the
+// ribs takes no more than five bytes a triangle, and not beyond 5 MB.
+func TestMemoryAwayFromTheRibs(t *testing.T) {
+	frame := meshtest.Blocks(meshtest.Add(0, 0, 0, 100, 3, 80), meshtest.Cut(10, 0, 10, 90, 3, 70))
+	rib := slab(30, 0.4, 9.9, 30.5, 2.6, 70.1)
+	taken := func(n int) (bytes, triangles float64) {
+		part := meshtest.Join(frame, meshtest.Move(meshtest.Sphere(30, n), 300, 0, 40))
+		var before, after runtime.MemStats
+		least := 0.0
+		for range 3 {
+			runtime.GC()
+			runtime.ReadMemStats(&before)
+			c, err := solve(part, nil, rib, unite)
+			runtime.ReadMemStats(&after)
+			if err != nil || c.cuts == 0 {
+				t.Fatal(c, err)
+			}
+			if b := float64(after.TotalAlloc - before.TotalAlloc); least == 0 || b < least {
+				least = b
+			}
+		}
+		return least, float64(len(part.Triangles))
+	}
+	small, few := taken(64)
+	large, many := taken(320)
+	t.Logf("%.0f triangles: %.0f kB; %.0f triangles: %.0f kB", few, small/1e3, many, large/1e3)
+	// What grows is the grid round the ribs, of a cell of five bytes for each
+	// triangle, rounded up, but at most about a million of them, and a sum for every 16,384.
+	if large > small+6*min(2*many, 1<<20)+100e3 {
+		t.Errorf("%.0f bytes for %.0f triangles, %.0f for %.0f", large, many, small, few)
+	}
+}
