@@ -47,8 +47,8 @@ func tetra(leg string) string {
 		`<triangles><triangle v1="0" v2="2" v3="1"/><triangle v1="0" v2="1" v3="3"/><triangle v1="1" v2="2" v3="3"/><triangle v1="2" v2="0" v3="3"/></triangles></mesh>`
 }
 
-// model is the text of a model with these attributes, resources and build.
-func model(attrs, resources, build string) string {
+// modelText is the text of a model with these attributes, resources and build.
+func modelText(attrs, resources, build string) string {
 	return `<?xml version="1.0" encoding="UTF-8"?>` + "\n" + `<model xmlns="` + coreSpace + `" ` + attrs + "><resources>" + resources + "</resources><build>" + build + "</build></model>"
 }
 
@@ -65,4 +65,4 @@ func component(id int, attrs string) string {
 func item(id int, attrs string) string { return fmt.Sprintf(`<item objectid="%d" %s/>`, id, attrs) }
 
 // simple is a model of one tetrahedron.
-func simple() string { return model("", object(1, tetra("2")), item(1, "")) }
+func simple() string { return modelText("", object(1, tetra("2")), item(1, "")) }

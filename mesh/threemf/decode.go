@@ -8,8 +8,15 @@ import (
 	"github.com/hpinc/go3mf/spec"
 )
 
+// A model is what a part of a package says: as the library has it, with the
+// surface of every mesh object beside it.
+type model struct {
+	*go3mf.Model
+	surfaces map[*go3mf.Object]*surface
+}
+
 // decode reads the model in a part of a package.
-func (p *pack) decode(ctx context.Context, name string) (*go3mf.Model, error) {
+func (p *pack) decode(ctx context.Context, name string) (*model, error) {
 	text, err := p.unpack(ctx, name, mostBytes)
 	if err != nil {
 		return nil, err
@@ -22,14 +29,22 @@ func (p *pack) decode(ctx context.Context, name string) (*go3mf.Model, error) {
 }
 
 // decodeText reads the XML of a model, which it changes.
-func decodeText(ctx context.Context, text []byte) (*go3mf.Model, error) {
-	kept, err := clean(ctx, text)
+func decodeText(ctx context.Context, text []byte) (*model, error) {
+	kept, surfaces, err := clean(ctx, text)
 	if err != nil {
 		return nil, err
 	}
-	m := new(go3mf.Model)
-	if err := unmarshal(kept, m); err != nil {
+	m := &model{new(go3mf.Model), map[*go3mf.Object]*surface{}}
+	if err := unmarshal(kept, m.Model); err != nil {
 		return nil, damaged("cannot be followed (%v); export the part again", err)
+	}
+	for _, o := range m.Resources.Objects {
+		if o.Mesh != nil && len(surfaces) > 0 {
+			m.surfaces[o], surfaces = &surfaces[0], surfaces[1:]
+		}
+	}
+	if len(surfaces) > 0 {
+		return nil, damaged("cannot be followed (a mesh in no object); export the part again")
 	}
 	return m, ctx.Err()
 }

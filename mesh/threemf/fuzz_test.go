@@ -16,7 +16,7 @@ func seeds(t testing.TB) [][]byte {
 		written(t, Object{"part", cube()}, Object{"ribs", cube()}),
 		holding(t, simple()),
 		holding(t, strings.ReplaceAll(simple(), "><", "> <!-- --><")),
-		holding(t, model(`unit="inch"`, object(1, tetra("2"))+object(2, components(component(1, `transform="-1 0 0 0 1 0 0 0 1 0 0 0"`), component(1, ""))), item(2, ""))),
+		holding(t, modelText(`unit="inch"`, object(1, tetra("2"))+object(2, components(component(1, `transform="-1 0 0 0 1 0 0 0 1 0 0 0"`), component(1, ""))), item(2, ""))),
 	}
 	for _, l := range list[:2] {
 		list = append(list, l[:len(l)/2], append(slices.Clone(l[:len(l)/3]), l[len(l)/2:]...))
@@ -42,7 +42,7 @@ func FuzzModel(f *testing.F) {
 	f.Add(simple())
 	f.Add(strings.ReplaceAll(simple(), "><", ">\n<!-- --><"))
 	f.Add(strings.ReplaceAll(simple(), `"`, `'`))
-	f.Add(model(`unit="inch" xmlns:p="`+productionSpace+`"`, object(1, tetra("2"))+object(2, components(component(1, `transform="-1 0 0 0 1 0 0 0 1 0 0 0"`), component(1, `p:path="/3D/3dmodel.model"`))), item(2, "")))
+	f.Add(modelText(`unit="inch" xmlns:p="`+productionSpace+`"`, object(1, tetra("2"))+object(2, components(component(1, `transform="-1 0 0 0 1 0 0 0 1 0 0 0"`), component(1, `p:path="/3D/3dmodel.model"`))), item(2, "")))
 	f.Add(`<c:model xmlns:c="` + coreSpace + `"><c:resources/><q:x xmlns:q="u"><q:x/></q:x><c:build/></c:model>`)
 	f.Add("<?xml version='1.0' encoding='utf-16'?><model/>")
 	f.Fuzz(func(t *testing.T, text string) {

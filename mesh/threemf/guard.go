@@ -73,6 +73,18 @@ var elements = []element{
 	{name: "component", leaf: true, in: "components", clause: clauseComponent, attrs: []rule{{"objectid", id, true}, {"transform", matrix, false}, {"path", place, false}}},
 }
 
+// Numbers of elements in the table.
+var meshElement, vertexElement, triangleElement = numberOf("mesh"), numberOf("vertex"), numberOf("triangle")
+
+func numberOf(name string) int {
+	for i := range elements {
+		if elements[i].name == name {
+			return i
+		}
+	}
+	panic(name)
+}
+
 // oneOf lists the words that an attribute may hold.
 var oneOf = map[string]string{
 	"unit": " micron millimeter centimeter inch foot meter ",
@@ -86,15 +98,23 @@ var passed = map[string]bool{"metadata": true, "metadatagroup": true, "basemater
 // elements and attributes of the table, rewritten in place: plain names of the
 // core namespace, in the structure that the specification prescribes. What it
 // leaves is safe for the library, which follows tags by name alone, knows no
-// comments, and takes an attribute that is missing as 0.
+// comments, and takes an attribute that is missing as 0. Vertices and triangles
+// are kept while they are judged, and not left for a second reading.
 //
 // Whatever is written is no longer than what it stands for, and comes in the
 // same order: so it never runs into what is still to be read.
 type guard struct {
 	scanner
-	out    int // bytes written, never beyond what was read
-	spaces []binding
-	stack  []frame
+	out      int // bytes written, never beyond what was read
+	spaces   []binding
+	stack    []frame
+	surfaces []surface // of the mesh elements, in order
+}
+
+// A surface is what a mesh element lists.
+type surface struct {
+	vertices  [][3]float32
+	triangles [][3]uint32
 }
 
 // A binding is a namespace declared for a prefix by the element at a depth.
@@ -111,19 +131,20 @@ type frame struct {
 	ended   bool   // written as an empty element
 }
 
-// clean returns what the library shall read, in the storage of xml.
-func clean(ctx context.Context, xml []byte) ([]byte, error) {
+// clean returns what the library shall read, in the storage of xml, and the
+// surfaces of the mesh elements in order.
+func clean(ctx context.Context, xml []byte) ([]byte, []surface, error) {
 	g := &guard{scanner: scanner{b: xml}}
 	for n := 0; ; n++ {
 		if n&0xffff == 0 && ctx.Err() != nil {
-			return nil, ctx.Err()
+			return nil, nil, ctx.Err()
 		}
 		start, more, err := g.next()
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		if !more {
-			return g.b[:g.out], nil
+			return g.b[:g.out], g.surfaces, nil
 		}
 		g.here()
 		if start {
@@ -132,7 +153,7 @@ func clean(ctx context.Context, xml []byte) ([]byte, error) {
 			g.closed()
 		}
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 	}
 }
@@ -188,6 +209,14 @@ func (g *guard) opened() error {
 	}
 	ended := g.tag.empty || elements[e].leaf
 	g.stack = append(g.stack, frame{element: e, ended: ended})
+	switch e {
+	case vertexElement:
+		return g.vertex()
+	case triangleElement:
+		return g.triangle()
+	case meshElement:
+		g.surfaces = append(g.surfaces, surface{})
+	}
 	return g.emit(e, ended)
 }
 
@@ -245,6 +274,39 @@ func (g *guard) resolve(name []byte, isElement bool) (space string, local []byte
 func (g *guard) emit(e int, ended bool) error {
 	el := &elements[e]
 	g.write("<", el.name)
+	err := g.each(el, func(r *rule, a *attribute, value []byte) error {
+		if err := g.judge(el, r, value); err != nil {
+			return err
+		}
+		g.write(" ")
+		if r.holds == place {
+			g.write(pathPrefix, ":")
+		}
+		g.write(r.name, "=")
+		g.b[g.out] = a.quote
+		g.out++
+		g.out += copy(g.b[g.out:], value)
+		g.b[g.out] = a.quote
+		g.out++
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if el.in == "" {
+		g.write(` xmlns="`, coreSpace, `"`)
+	}
+	if ended {
+		g.write("/>")
+	} else {
+		g.write(">")
+	}
+	return nil
+}
+
+// each hands the attributes that are read to f, with their rules and without
+// blanks round them, and refuses an element that lacks one it needs.
+func (g *guard) each(el *element, f func(r *rule, a *attribute, value []byte) error) error {
 	var seen uint32
 	for i := range g.tag.attrs {
 		a := &g.tag.attrs[i]
@@ -257,35 +319,50 @@ func (g *guard) emit(e int, ended bool) error {
 			return g.malformed("an attribute " + el.attrs[r].name + " twice in one element")
 		}
 		seen |= 1 << r
-		value := bytes.Trim(a.value, " \t\r\n")
-		if err := g.judge(el, &el.attrs[r], value); err != nil {
+		if err := f(&el.attrs[r], a, bytes.Trim(a.value, " \t\r\n")); err != nil {
 			return err
 		}
-		g.write(" ")
-		if el.attrs[r].holds == place {
-			g.write(pathPrefix, ":")
-		}
-		g.write(el.attrs[r].name, "=")
-		g.b[g.out] = a.quote
-		g.out++
-		g.out += copy(g.b[g.out:], value)
-		g.b[g.out] = a.quote
-		g.out++
 	}
 	for i, r := range el.attrs {
 		if r.needed && seen&(1<<i) == 0 {
 			return g.at(forbidden(el.clause, "has a %s without %s; export the part again", el.name, r.name))
 		}
 	}
-	if el.in == "" {
-		g.write(` xmlns="`, coreSpace, `"`)
-	}
-	if ended {
-		g.write("/>")
-	} else {
-		g.write(">")
-	}
 	return nil
+}
+
+// vertex keeps a vertex of the mesh that is open.
+func (g *guard) vertex() error {
+	el := &elements[vertexElement]
+	var v [3]float32
+	err := g.each(el, func(r *rule, _ *attribute, value []byte) error {
+		x, ok := number32(value)
+		v[r.name[0]-'x'] = x
+		if !ok {
+			return g.judge(el, r, value)
+		}
+		return nil
+	})
+	s := &g.surfaces[len(g.surfaces)-1]
+	s.vertices = append(s.vertices, v)
+	return err
+}
+
+// triangle keeps a triangle of the mesh that is open.
+func (g *guard) triangle() error {
+	el := &elements[triangleElement]
+	var t [3]uint32
+	err := g.each(el, func(r *rule, _ *attribute, value []byte) error {
+		n, ok := index31(value)
+		t[r.name[1]-'1'] = n
+		if !ok {
+			return g.judge(el, r, value)
+		}
+		return nil
+	})
+	s := &g.surfaces[len(g.surfaces)-1]
+	s.triangles = append(s.triangles, t)
+	return err
 }
 
 // rule returns the number of the rule for an attribute, or -1.
@@ -309,11 +386,11 @@ func (g *guard) judge(el *element, r *rule, value []byte) error {
 	}
 	switch r.holds {
 	case number:
-		if !isNumber(value) {
+		if _, ok := number32(value); !ok {
 			return wrong("a finite number below 1e9")
 		}
 	case index, id:
-		if !isIndex(value) {
+		if _, ok := index31(value); !ok {
 			return wrong("a whole number below 2147483648")
 		}
 		if r.holds == id && strings.Trim(string(value), "0") == "" {
@@ -325,7 +402,7 @@ func (g *guard) judge(el *element, r *rule, value []byte) error {
 			return g.at(forbidden(clauseMatrix, "has a transform of %d numbers, not 12; export the part again", len(fields)))
 		}
 		for _, f := range fields {
-			if !isNumber(f) {
+			if _, ok := number32(f); !ok {
 				return g.at(forbidden(clauseMatrix, "has a transform with %s, which is no finite number below 1e9; export the part again", show(string(f))))
 			}
 		}
@@ -354,35 +431,35 @@ func (g *guard) extensions(value []byte) error {
 	return nil
 }
 
-// isNumber tells whether a value is a decimal number that is finite and below
-// the greatest coordinate.
-func isNumber(b []byte) bool {
+// number32 returns a value that is a decimal number, finite and at most the
+// greatest coordinate.
+func number32(b []byte) (float32, bool) {
 	if len(b) == 0 || len(b) > 400 {
-		return false
+		return 0, false
 	}
 	for _, c := range b {
 		if (c < '0' || c > '9') && c != '+' && c != '-' && c != '.' && c != 'e' && c != 'E' {
-			return false
+			return 0, false
 		}
 	}
 	x, err := strconv.ParseFloat(string(b), 32)
-	return err == nil && math.Abs(x) <= maxCoordinate
+	return float32(x), err == nil && math.Abs(x) <= maxCoordinate
 }
 
 // maxCoordinate is the greatest coordinate accepted, as in STL files.
 const maxCoordinate = 1e9
 
-// isIndex tells whether a value is a whole number from 0 to 2^31-1.
-func isIndex(b []byte) bool {
+// index31 returns a value that is a whole number from 0 to 2^31-1.
+func index31(b []byte) (uint32, bool) {
 	if len(b) == 0 || len(b) > 32 {
-		return false
+		return 0, false
 	}
 	n := uint64(0)
 	for _, c := range b {
 		if c < '0' || c > '9' || n > math.MaxInt32 {
-			return false
+			return 0, false
 		}
 		n = 10*n + uint64(c-'0')
 	}
-	return n <= math.MaxInt32
+	return uint32(min(n, math.MaxInt32)), n <= math.MaxInt32
 }

@@ -118,15 +118,15 @@ func TestLibraryPlacesObjectsAlike(t *testing.T) {
 	shear := `transform="1 0 0 0.5 2 0 0.25 0 1.5 0 1 2"`
 	two := object(1, tetra("2")) + `<object id="2" name="fin" type="solidsupport">` + tetra("1") + "</object>"
 	for name, text := range map[string]string{
-		"turned":               model("", two, item(1, turn)),
-		"sheared":              model("", two, item(1, shear)),
-		"two items":            model("", two, item(1, turn)+item(1, "")),
-		"components":           model("", two+object(3, components(component(1, turn), component(1, shear))), item(3, "")),
-		"components in place":  model("", two+object(3, components(component(1, shear))), item(3, turn)),
-		"two levels":           model("", two+object(3, components(component(1, shear)))+object(4, components(component(3, turn), component(1, ""))), item(4, shear)),
-		"mirrored":             model("", two, item(1, mirror)),
-		"mirrored twice":       model("", two+object(3, components(component(1, mirror))), item(3, mirror)),
-		"comments and foreign": model(`xmlns:q="urn:q"`, "<!-- a -->"+two, item(1, turn)),
+		"turned":               modelText("", two, item(1, turn)),
+		"sheared":              modelText("", two, item(1, shear)),
+		"two items":            modelText("", two, item(1, turn)+item(1, "")),
+		"components":           modelText("", two+object(3, components(component(1, turn), component(1, shear))), item(3, "")),
+		"components in place":  modelText("", two+object(3, components(component(1, shear))), item(3, turn)),
+		"two levels":           modelText("", two+object(3, components(component(1, shear)))+object(4, components(component(3, turn), component(1, ""))), item(4, shear)),
+		"mirrored":             modelText("", two, item(1, mirror)),
+		"mirrored twice":       modelText("", two+object(3, components(component(1, mirror))), item(3, mirror)),
+		"comments and foreign": modelText(`xmlns:q="urn:q"`, "<!-- a -->"+two, item(1, turn)),
 	} {
 		data := holding(t, text)
 		_, build, complaint := lib3mf(t, data)
@@ -158,15 +158,15 @@ func TestLibraryRefusesAlike(t *testing.T) {
 	swap := func(old, by string) string { return strings.Replace(simple(), old, by, 1) }
 	for name, text := range map[string]string{
 		"another root":     swap(coreSpace, "urn:other"),
-		"unknown unit":     model(`unit="furlong"`, one, item(1, "")),
-		"number twice":     model("", one+one, item(1, "")),
+		"unknown unit":     modelText(`unit="furlong"`, one, item(1, "")),
+		"number twice":     modelText("", one+one, item(1, "")),
 		"vertex without z": swap(` z="0"`, ""),
 		"index beyond":     swap(`v1="1"`, `v1="4"`),
 		"vertex twice":     swap(`v1="1" v2="2"`, `v1="2" v2="2"`),
-		"of itself":        model("", one+object(2, components(component(2, ""))), item(2, "")),
-		"no such item":     model("", one, item(3, "")),
-		"short transform":  model("", one, item(1, `transform="1 0 0 0 1 0 0 0 1 0 0"`)),
-		"item of other":    model("", `<object id="1" type="other">`+tetra("2")+"</object>", item(1, "")),
+		"of itself":        modelText("", one+object(2, components(component(2, ""))), item(2, "")),
+		"no such item":     modelText("", one, item(3, "")),
+		"short transform":  modelText("", one, item(1, `transform="1 0 0 0 1 0 0 0 1 0 0"`)),
+		"item of other":    modelText("", `<object id="1" type="other">`+tetra("2")+"</object>", item(1, "")),
 	} {
 		data := holding(t, text)
 		if e := refused(t, data); e == nil {

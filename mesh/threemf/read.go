@@ -65,7 +65,7 @@ func parse(ctx context.Context, data []byte) (*File, error) {
 }
 
 // flatten resolves items and components to one surface.
-func flatten(ctx context.Context, p *pack, root string, m *go3mf.Model) (*File, error) {
+func flatten(ctx context.Context, p *pack, root string, m *model) (*File, error) {
 	l := &library{pack: p, unit: m.Units, models: map[string]map[uint32]*node{}}
 	nodes, err := l.model(ctx, root, m, true)
 	if err != nil {

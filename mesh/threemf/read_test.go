@@ -60,7 +60,7 @@ func TestUnits(t *testing.T) {
 		if unit != "" {
 			attrs = `unit="` + unit + `"`
 		}
-		f := parsed(t, holding(t, model(attrs, object(1, tetra("2")), item(1, ""))))
+		f := parsed(t, holding(t, modelText(attrs, object(1, tetra("2")), item(1, ""))))
 		if got := f.Mesh.Bounds().Max[0]; math.Abs(got-length) > 1e-6*length {
 			t.Errorf("%q: 2 units are %g mm, want %g", unit, got, length)
 		}
@@ -87,8 +87,8 @@ func TestTransforms(t *testing.T) {
 			0 0 1 0 0 0 "`, [3]float64{0, 0, 0}, [3]float64{2, 2, 2}, 8. / 6},
 	} {
 		for _, way := range []string{
-			model("", object(1, tetra("2")), item(1, c.at)),
-			model("", object(1, tetra("2"))+object(5, components(component(1, c.at))), item(5, "")),
+			modelText("", object(1, tetra("2")), item(1, c.at)),
+			modelText("", object(1, tetra("2"))+object(5, components(component(1, c.at))), item(5, "")),
 		} {
 			f := parsed(t, holding(t, way))
 			b := f.Mesh.Bounds()
@@ -103,13 +103,13 @@ func TestTransforms(t *testing.T) {
 		}
 	}
 	// The component's transform comes first, the item's after it.
-	f := parsed(t, holding(t, model("", object(1, tetra("2"))+
+	f := parsed(t, holding(t, modelText("", object(1, tetra("2"))+
 		object(2, components(component(1, `transform="1 0 0 0 1 0 0 0 1 10 0 0"`))), item(2, `transform="0 1 0 -1 0 0 0 0 1 0 0 5"`))))
 	if b := f.Mesh.Bounds(); b.Min != [3]float64{-2, 10, 5} || b.Max != [3]float64{0, 12, 7} {
 		t.Errorf("moved, then turned: %v", b)
 	}
 	// A mirror within a mirror faces outwards again.
-	f = parsed(t, holding(t, model("", object(1, tetra("2"))+
+	f = parsed(t, holding(t, modelText("", object(1, tetra("2"))+
 		object(2, components(component(1, `transform="-1 0 0 0 1 0 0 0 1 0 0 0"`))), item(2, `transform="1 0 0 0 1 0 0 0 -1 0 0 0"`))))
 	if v := volume(t, f.Mesh); math.Abs(v-8./6) > 1e-6 {
 		t.Errorf("mirrored twice: volume %g", v)
@@ -117,7 +117,7 @@ func TestTransforms(t *testing.T) {
 }
 
 func TestItemsAndComponentsAreAllTaken(t *testing.T) {
-	f := parsed(t, holding(t, model("",
+	f := parsed(t, holding(t, modelText("",
 		object(1, tetra("2"))+`<object id="2" name="fin" type="model">`+tetra("1")+"</object>"+
 			object(3, components(component(1, ""), component(2, `transform="1 0 0 0 1 0 0 0 1 5 0 0"`)))+
 			`<object id="9" type="support">`+tetra("3")+"</object>"+`<object id="10">`+tetra("7")+"</object>",
@@ -180,21 +180,21 @@ func TestGivings(t *testing.T) {
 // Objects in parts of their own, as the production extension has them.
 func TestObjectsInOtherParts(t *testing.T) {
 	prod := `xmlns:pp="` + productionSpace + `" requiredextensions="pp"`
-	other := model("", object(1, tetra("2"))+object(4, components(component(1, ""))), "")
-	data := holding(t, model(prod, object(8, components(component(4, `pp:path="/3D/Objects/a.model" pp:UUID="x"`))), item(8, "")+item(1, `pp:path="/3d/objects/A.model" transform="1 0 0 0 1 0 0 0 1 9 9 9"`)),
+	other := modelText("", object(1, tetra("2"))+object(4, components(component(1, ""))), "")
+	data := holding(t, modelText(prod, object(8, components(component(4, `pp:path="/3D/Objects/a.model" pp:UUID="x"`))), item(8, "")+item(1, `pp:path="/3d/objects/A.model" transform="1 0 0 0 1 0 0 0 1 9 9 9"`)),
 		"3D/Objects/a.model", other)
 	if f := parsed(t, data); len(f.Mesh.Triangles) != 8 {
 		t.Errorf("%d triangles, want 8", len(f.Mesh.Triangles))
 	}
 	for text, want := range map[string]string{
-		model(prod, object(8, components(component(4, `pp:path="/3D/none.model"`))), item(8, "")):                     "is named but not in the package",
-		model(prod, object(8, components(component(4, `pp:path="/_rels/.rels"`))), item(8, "")):                       "not declared as a 3D model",
-		model(prod, object(8, components(component(9, `pp:path="/3D/Objects/a.model"`))), item(8, "")):                "component 9 that is not there",
-		model(prod, object(8, components(component(4, `pp:path="/3D/Objects/b.model"`))), item(8, "")):                "only the root model may have",
-		model(prod+` unit="inch"`, object(8, components(component(4, `pp:path="/3D/Objects/a.model"`))), item(8, "")): "is in millimeters",
+		modelText(prod, object(8, components(component(4, `pp:path="/3D/none.model"`))), item(8, "")):                     "is named but not in the package",
+		modelText(prod, object(8, components(component(4, `pp:path="/_rels/.rels"`))), item(8, "")):                       "not declared as a 3D model",
+		modelText(prod, object(8, components(component(9, `pp:path="/3D/Objects/a.model"`))), item(8, "")):                "component 9 that is not there",
+		modelText(prod, object(8, components(component(4, `pp:path="/3D/Objects/b.model"`))), item(8, "")):                "only the root model may have",
+		modelText(prod+` unit="inch"`, object(8, components(component(4, `pp:path="/3D/Objects/a.model"`))), item(8, "")): "is in millimeters",
 	} {
 		_, err := Parse(bg, holding(t, text, "3D/Objects/a.model", other, "3D/Objects/b.model",
-			model(prod, object(4, components(component(1, `pp:path="/3D/Objects/a.model"`))), "")), "")
+			modelText(prod, object(4, components(component(1, `pp:path="/3D/Objects/a.model"`))), "")), "")
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("got %v, want ...%s...", err, want)
 		}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/hpinc/go3mf"
 
@@ -31,6 +32,7 @@ type library struct {
 // A node is an object with what it is made of.
 type node struct {
 	obj    *go3mf.Object
+	skin   *surface // nil for components
 	parts  []placed
 	total  int64 // size when multiplied out: triangles, or vertices where those are more
 	copies int64 // objects when multiplied out
@@ -45,7 +47,7 @@ type placed struct {
 
 // model reads the objects of a part, once. Root tells whether it is the
 // package's first, whose components may name other parts.
-func (l *library) model(ctx context.Context, name string, m *go3mf.Model, root bool) (map[uint32]*node, error) {
+func (l *library) model(ctx context.Context, name string, m *model, root bool) (map[uint32]*node, error) {
 	key := partKey(name)
 	if nodes, ok := l.models[key]; ok {
 		return nodes, nil
@@ -65,7 +67,7 @@ func (l *library) model(ctx context.Context, name string, m *go3mf.Model, root b
 	nodes := make(map[uint32]*node, len(m.Resources.Objects))
 	l.models[key] = nodes
 	for _, o := range m.Resources.Objects {
-		n, err := l.node(ctx, nodes, o, root)
+		n, err := l.node(ctx, nodes, o, m.surfaces[o], root)
 		if err == nil && nodes[o.ID] != nil {
 			err = forbidden(clauseResources, "two objects have the number %d; export the part again", o.ID)
 		}
@@ -83,15 +85,15 @@ func (l *library) model(ctx context.Context, name string, m *go3mf.Model, root b
 
 // node checks an object and finds its components. Those of the same part must
 // come before it, so that no object can be a component of itself.
-func (l *library) node(ctx context.Context, before map[uint32]*node, o *go3mf.Object, root bool) (*node, error) {
-	n := &node{obj: o, copies: 1, level: 1}
+func (l *library) node(ctx context.Context, before map[uint32]*node, o *go3mf.Object, skin *surface, root bool) (*node, error) {
+	n := &node{obj: o, skin: skin, copies: 1, level: 1}
 	switch {
-	case o.Mesh != nil && o.Components != nil, o.Mesh == nil && o.Components == nil:
+	case skin != nil && o.Components != nil, skin == nil && o.Components == nil:
 		return nil, forbidden(clauseObject, "object %d must be either a mesh or components; export the part again", o.ID)
-	case o.Mesh != nil:
-		n.total = int64(max(len(o.Mesh.Triangles.Triangle), len(o.Mesh.Vertices.Vertex)))
+	case skin != nil:
+		n.total = int64(max(len(skin.triangles), len(skin.vertices)))
 		l.stored += n.total
-		return n, checkMesh(o)
+		return n, skin.check(o)
 	}
 	if len(o.Components.Component) == 0 {
 		return nil, forbidden(clauseComponent, "object %d has no components; export the part again", o.ID)
@@ -129,19 +131,19 @@ func (l *library) node(ctx context.Context, before map[uint32]*node, o *go3mf.Ob
 // add adds counts without overflow.
 func add(a, b int64) int64 { return min(a+b, math.MaxInt64/2) }
 
-// checkMesh holds a mesh to what the specification asks of its numbers. Open
-// or misoriented surfaces are left to those who mend.
-func checkMesh(o *go3mf.Object) error {
-	vertices := uint32(len(o.Mesh.Vertices.Vertex))
-	if solid(o) && (vertices < 3 || len(o.Mesh.Triangles.Triangle) < 4) {
-		return forbidden(clauseMesh, "object %d has %d vertices and %d triangles; a solid has 3 and 4 at least: export the part again", o.ID, vertices, len(o.Mesh.Triangles.Triangle))
+// check holds the mesh of an object to what the specification asks of its
+// numbers. Open or misoriented surfaces are left to those who mend.
+func (s *surface) check(o *go3mf.Object) error {
+	vertices := uint32(len(s.vertices))
+	if solid(o) && (vertices < 3 || len(s.triangles) < 4) {
+		return forbidden(clauseMesh, "object %d has %d vertices and %d triangles; a solid has 3 and 4 at least: export the part again", o.ID, vertices, len(s.triangles))
 	}
-	for i, t := range o.Mesh.Triangles.Triangle {
+	for i, t := range s.triangles {
 		switch {
-		case max(t.V1, t.V2, t.V3) >= vertices:
-			return forbidden(clauseTriangle, "object %d, triangle %d names vertex %d of %d, counted from 0; export the part again", o.ID, i+1, max(t.V1, t.V2, t.V3), vertices)
-		case t.V1 == t.V2 || t.V2 == t.V3 || t.V3 == t.V1:
-			return forbidden(clauseTriangle, "object %d, triangle %d names vertex %d twice; export the part again", o.ID, i+1, max(min(t.V1, t.V2), min(max(t.V1, t.V2), t.V3)))
+		case max(t[0], t[1], t[2]) >= vertices:
+			return forbidden(clauseTriangle, "object %d, triangle %d names vertex %d of %d, counted from 0; export the part again", o.ID, i+1, max(t[0], t[1], t[2]), vertices)
+		case t[0] == t[1] || t[1] == t[2] || t[2] == t[0]:
+			return forbidden(clauseTriangle, "object %d, triangle %d names vertex %d twice; export the part again", o.ID, i+1, max(min(t[0], t[1]), min(max(t[0], t[1]), t[2])))
 		}
 	}
 	return nil
@@ -220,8 +222,8 @@ func (f *flattener) expand(ctx context.Context, n *node, at affine, name string)
 		f.left[n.obj.Type]++
 		return nil
 	}
-	if n.obj.Mesh != nil {
-		return f.mesh(n.obj, at, name)
+	if n.skin != nil {
+		return f.mesh(n, at, name)
 	}
 	for _, p := range n.parts {
 		if err := f.expand(ctx, p.node, p.at.then(at), name); err != nil {
@@ -232,10 +234,10 @@ func (f *flattener) expand(ctx context.Context, n *node, at affine, name string)
 }
 
 // mesh adds the triangles of one instance of a mesh.
-func (f *flattener) mesh(o *go3mf.Object, at affine, name string) error {
-	moved := make([][3]float32, len(o.Mesh.Vertices.Vertex))
+func (f *flattener) mesh(n *node, at affine, name string) error {
+	moved := make([][3]float32, len(n.skin.vertices))
 	still := at == identity && f.unit == 1
-	for i, v := range o.Mesh.Vertices.Vertex {
+	for i, v := range n.skin.vertices {
 		if still {
 			moved[i] = v
 			continue
@@ -244,15 +246,15 @@ func (f *flattener) mesh(o *go3mf.Object, at affine, name string) error {
 			x := float64(float64(v[0])*at[0][j]) + float64(float64(v[1])*at[1][j]) + float64(float64(v[2])*at[2][j]) + at[3][j]
 			x *= f.unit
 			if !(math.Abs(x) <= maxCoordinate) {
-				return forbidden(clauseMatrix, "object %d is placed beyond %g mm; export the part again", o.ID, float64(maxCoordinate))
+				return forbidden(clauseMatrix, "object %d is placed beyond %g mm; export the part again", n.obj.ID, float64(maxCoordinate))
 			}
 			moved[i][j] = float32(x) + 0 // -0 becomes 0
 		}
 	}
 	mirrored := at.det() < 0
 	first := len(f.records) / mesh.RecordSize
-	for _, t := range o.Mesh.Triangles.Triangle {
-		corners := [3]uint32{t.V1, t.V2, t.V3}
+	f.records = slices.Grow(f.records, len(n.skin.triangles)*mesh.RecordSize)
+	for _, corners := range n.skin.triangles {
 		if mirrored {
 			corners[1], corners[2] = corners[2], corners[1]
 		}
@@ -264,6 +266,6 @@ func (f *flattener) mesh(o *go3mf.Object, at affine, name string) error {
 		}
 		f.records = append(f.records, rec[:]...)
 	}
-	f.objects = append(f.objects, Part{Name: name, First: first, Count: len(o.Mesh.Triangles.Triangle)})
+	f.objects = append(f.objects, Part{Name: name, First: first, Count: len(n.skin.triangles)})
 	return nil
 }
