@@ -67,7 +67,10 @@ func (p *piece) setHeights() {
 	for _, u := range p.units {
 		z := p.c.st.lower(u.k)
 		for _, r := range scan(u.foot, s.origin, s.cell) {
-			for i := r.from; i < r.to; i++ {
+			if r.row < 0 || int(r.row) >= s.ny {
+				continue // a sliver that closing the borders has cut off
+			}
+			for i := max(r.from, 0); i < min(r.to, int32(s.nx)); i++ {
 				if n := s.id[int(r.row)*s.nx+int(i)]; n >= 0 {
 					s.z[n], known[n] = z, true
 				}
