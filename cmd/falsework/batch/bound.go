@@ -43,7 +43,7 @@ func Serve(in io.Reader, stop, end func()) {
 	go func() {
 		_, _ = io.Copy(io.Discard, in)
 		stop()
-		time.Sleep(5 * time.Second)
+		time.Sleep(2 * time.Second)
 		end()
 	}()
 }

@@ -4,12 +4,13 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
-	"time"
 
 	"falsework/cmd/falsework/report"
 	"falsework/mesh/atomicfile"
@@ -22,11 +23,9 @@ const Hidden = ".falsework"
 // recordSchema is the version of the records; others are as if absent.
 const recordSchema = "falsework/batch-record/1"
 
-// workPrefix begins the names of folders in which results are made.
+// workPrefix begins the names of folders in which results are made. The host
+// and the number of the process that made one follow.
 const workPrefix = "work-"
-
-// stale is the age at which such a folder was left behind by a crash.
-const stale = 14 * 24 * time.Hour
 
 // A journal remembers successes, a file for each part, so that any number of
 // runs may write at once.
@@ -44,8 +43,8 @@ type record struct {
 	Row    report.BatchPart `json:"row"`
 }
 
-// openJournal makes the hidden folder, and clears away what a crash long ago
-// left in it.
+// openJournal makes the hidden folder, and clears away what a run on this
+// machine that was killed has left in it.
 func openJournal(out, key string) (*journal, error) {
 	dir := filepath.Join(out, Hidden)
 	if err := os.MkdirAll(dir, 0o777); err != nil {
@@ -56,7 +55,7 @@ func openJournal(out, key string) (*journal, error) {
 		return nil, err
 	}
 	for _, w := range left {
-		if info, err := os.Stat(w); err == nil && time.Since(info.ModTime()) > stale {
+		if abandoned(filepath.Base(w)) {
 			_ = os.RemoveAll(w)
 		}
 	}
@@ -65,7 +64,25 @@ func openJournal(out, key string) (*journal, error) {
 
 // workFolder makes an empty folder on the disk of the results.
 func (j *journal) workFolder() (string, error) {
-	return os.MkdirTemp(filepath.Join(j.out, Hidden), workPrefix)
+	return os.MkdirTemp(filepath.Join(j.out, Hidden), fmt.Sprintf("%s%s-%d-", workPrefix, host(), os.Getpid()))
+}
+
+// host is a name of this machine that holds no dash.
+func host() string {
+	name, _ := os.Hostname()
+	h := sha256.Sum256([]byte(name))
+	return hex.EncodeToString(h[:4])
+}
+
+// abandoned tells whether a work folder was made by a process of this machine
+// that is no more.
+func abandoned(name string) bool {
+	words := strings.Split(strings.TrimPrefix(name, workPrefix), "-")
+	if len(words) != 3 || words[0] != host() {
+		return false
+	}
+	pid, err := strconv.Atoi(words[1])
+	return err == nil && pid != os.Getpid() && !alive(pid)
 }
 
 func (j *journal) path(part string) string {

@@ -1,0 +1,227 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"falsework/cmd/falsework/report"
+)
+
+// kills is how often the kill tests kill.
+func kills() int {
+	if long() {
+		return 200
+	}
+	return 6
+}
+
+// A moment to kill at: so long after a stage began, or after the start where
+// none is named.
+type moment struct {
+	stage string
+	after time.Duration
+}
+
+// moments draws moments all over the time a run takes, and every other one
+// between the start of its last stage and its end, where files are written.
+func moments(seed uint64, n int, stage string, whole, last time.Duration) (list []moment) {
+	r := rand.New(rand.NewPCG(seed, 1))
+	for i := range n {
+		m := moment{after: time.Duration(float64(whole) * r.Float64())}
+		if i%2 == 1 {
+			m = moment{stage, time.Duration(float64(last) * 1.1 * r.Float64())}
+		}
+		list = append(list, m)
+	}
+	return list
+}
+
+// timed runs a command to its end and returns how long it took, and how long
+// from the last time it said that it begins a stage.
+func timed(t *testing.T, dir, stage string, words ...string) (code int, whole, last time.Duration) {
+	t.Helper()
+	cmd := falsework(t, dir, words...)
+	began := time.Now()
+	lines, begun := listen(t, cmd, stage)
+	<-begun
+	staged := time.Now()
+	<-lines
+	code = status(t, cmd.Wait())
+	return code, time.Since(began), time.Since(staged)
+}
+
+// listen starts a command; begun is closed when it says that it begins a
+// stage, or ends; lines when it has said all.
+func listen(t *testing.T, cmd *exec.Cmd, stage string) (lines, begun chan struct{}) {
+	t.Helper()
+	cmd.Env = append(os.Environ(), "FALSEWORK_TEST_STAGES=1")
+	errs, err := cmd.StderrPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	lines, begun = make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(lines)
+		open := stage != ""
+		for s := bufio.NewScanner(errs); s.Scan(); {
+			if open && strings.Contains(s.Text(), stage) {
+				close(begun)
+				open = false
+			}
+		}
+		if open || stage == "" {
+			close(begun)
+		}
+	}()
+	return lines, begun
+}
+
+// A kill at any moment of rib leaves the old files or the new ones.
+func TestKilledRib(t *testing.T) {
+	dir := t.TempDir()
+	if err := makeParts(dir); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Remove(filepath.Join(dir, "cut-short.stl")); err != nil {
+		t.Fatal(err)
+	}
+	words := []string{"rib", "doorway.stl", "-o", "out.stl", "--plan", "plan.json", "--ribs", "ribs.stl"}
+	code, whole, last := timed(t, dir, "stage: surveying again", words...)
+	if code != 0 {
+		t.Fatalf("status %d", code)
+	}
+	names := []string{"out.stl", "plan.json", "ribs.stl"}
+	good := visible(t, dir, true)
+	old := map[string][]byte{
+		"out.stl": good["cube.stl"], "ribs.stl": good["narrow.stl"], "plan.json": []byte("{\"old\":true}\n"),
+	}
+	ended, before, after := 0, 0, 0
+	for i, moment := range moments(1, kills(), "stage: surveying again", whole, last) {
+		for name, data := range old {
+			if err := os.WriteFile(filepath.Join(dir, name), data, 0o666); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if killAt(t, dir, moment, words...) {
+			ended++
+		}
+		files := visible(t, dir, false)
+		wholeFiles(t, files)
+		for _, name := range names {
+			switch {
+			case bytes.Equal(files[name], old[name]):
+				before++
+			case bytes.Equal(files[name], good[name]):
+				after++
+			default:
+				t.Errorf("kill %d at %v: %s, %d bytes, is neither the old file nor the new one", i, moment, name, len(files[name]))
+			}
+		}
+		if len(files) != len(good) {
+			t.Errorf("kill %d: %d files, want %d", i, len(files), len(good))
+		}
+	}
+	t.Logf("%d kills, %d runs had ended: %d files old, %d new", kills(), ended, before, after)
+}
+
+// killAt runs a command and kills it after a while; it tells whether it had
+// ended before.
+func killAt(t *testing.T, dir string, m moment, words ...string) bool {
+	t.Helper()
+	cmd := falsework(t, dir, words...)
+	lines, begun := listen(t, cmd, m.stage)
+	if m.stage != "" {
+		<-begun
+	}
+	ended := false
+	select {
+	case <-lines:
+		ended = true
+	case <-time.After(m.after):
+		_ = cmd.Process.Kill()
+	}
+	<-lines
+	_ = cmd.Wait()
+	return ended
+}
+
+// A kill at any moment of a batch leaves whole files, and the next run ends
+// with the very files of one that was never killed.
+func TestKilledBatch(t *testing.T) {
+	dir := t.TempDir()
+	if err := makeParts(dir); err != nil {
+		t.Fatal(err)
+	}
+	in := filepath.Join(dir, "in")
+	if err := os.Mkdir(in, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"doorway.stl", "narrow.stl", "cube.stl", "cut-short.stl"} {
+		if err := os.Rename(filepath.Join(dir, name), filepath.Join(in, name)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	code, whole, last := timed(t, dir, "1 of 4", "batch", "in", "-o", "good", "--plans")
+	if code != exitSomeFailed {
+		t.Fatalf("status %d", code)
+	}
+	good := visible(t, filepath.Join(dir, "good"), true)
+	words := []string{"batch", "in", "-o", "out", "--plans"}
+	out := filepath.Join(dir, "out")
+	goneOn := 0
+	for i, moment := range moments(2, kills(), "1 of 4", whole, last) {
+		if i%5 == 0 { // otherwise the run goes on where the last one was killed
+			wait(t, "a process to let go of the results", func() bool { return os.RemoveAll(out) == nil })
+		}
+		killAt(t, dir, moment, words...)
+		if _, err := os.Stat(out); err != nil {
+			continue
+		}
+		files := visible(t, out, false)
+		wholeFiles(t, files)
+		for name, data := range files {
+			if ext := filepath.Ext(name); (ext == ".stl" || filepath.Ext(name) == ".json" && filepath.Dir(name) == "." && name != "summary.json") && !bytes.Equal(data, good[name]) {
+				t.Errorf("kill %d at %v: %s is not what an undisturbed run wrote", i, moment, name)
+			}
+		}
+		if i%5 == 4 || i == kills()-1 {
+			goneOn += finish(t, dir, words, good)
+		}
+	}
+	t.Logf("%d kills; %d parts were kept from killed runs", kills(), goneOn)
+}
+
+// finish runs a batch to its end, holds its files against the good ones, and
+// returns how many parts it kept from earlier runs.
+func finish(t *testing.T, dir string, words []string, good map[string][]byte) int {
+	t.Helper()
+	if code := status(t, falsework(t, dir, words...).Run()); code != exitSomeFailed {
+		t.Fatalf("status %d", code)
+	}
+	files := visible(t, filepath.Join(dir, "out"), true)
+	var sum report.Batch
+	if err := json.Unmarshal(files["summary.json"], &sum); err != nil {
+		t.Fatal(err)
+	}
+	for name, data := range good {
+		if filepath.Dir(name) == "." && name != "summary.json" && name != "summary.csv" && !bytes.Equal(files[name], data) {
+			t.Errorf("%s is not what an undisturbed run wrote", name)
+		}
+	}
+	if len(files) != len(good) || fmt.Sprint(sum.Counts.Ribbed, sum.Counts.Copied, sum.Counts.Failed) != "1 2 1" {
+		t.Errorf("%d files, want %d; %+v", len(files), len(good), sum.Counts)
+	}
+	return sum.Counts.Kept
+}
