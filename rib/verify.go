@@ -33,8 +33,9 @@ type Verification struct {
 }
 
 // Verify compares the second survey, the union and the audits with the plan:
-// nothing needs ribs except what the plan itself leaves, the mesh has no fault
-// that the part did not have, and the volumes add up. It also stores the
+// nothing needs ribs except what the plan itself leaves, ribs, braces and feet
+// stand where they were planned, the mesh has no fault that the part did not
+// have, and the volumes add up. It also stores the
 // result in the plan.
 func Verify(p *Plan, e Evidence) *Verification {
 	v := &Verification{Part: e.Union.PartVolume, Ribs: e.Union.ToolVolume, Overlap: e.Union.Overlap, Ribbed: e.Union.Volume}
@@ -56,6 +57,10 @@ func Verify(p *Plan, e Evidence) *Verification {
 		v.Found = append(v.Found, *c)
 		say("the second survey finds a ceiling on the %s at %.1f, %.1f, height %.2f: %s", c.On,
 			(c.Min[0]+c.Max[0])/2, (c.Min[1]+c.Max[1])/2, c.Z[0], c.Why)
+	}
+	if gone := p.missing(e.Second); len(gone) > 0 {
+		g := gone[0]
+		say("the %s planned at %.2f, %.2f, height %.2f is not there, or hangs; so do %d more places", g.what, g.at[0], g.at[1], g.at[2], len(gone)-1)
 	}
 	for _, f := range newFaults(e.Before, e.After) {
 		say("the ribbed mesh has a fault the part had not: %s", f)
