@@ -18,6 +18,7 @@ type layout struct {
 	kind  string // layouts alike but for their direction share it
 	// oblique families run neither along nor across a long side.
 	oblique bool
+	doubt   bool    // the sieve sees that it does not carry
 	cost    float64 // see cost.go
 	order   int     // of generation: decides ties
 }

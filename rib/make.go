@@ -11,16 +11,6 @@ import (
 	"falsework/span"
 )
 
-// Limits of the search under one ceiling: judging costs more than anything
-// else, so it stops at the first few that carry.
-const (
-	enough   = 4   // valid layouts whose webs are drawn
-	drawn    = 7   // layouts drawn, steady or not, when one is valid
-	first    = 12  // layouts judged when one is valid
-	patience = 150 // layouts judged before a ceiling is given up
-	alike    = 4   // failures after which layouts of the same kind are passed over
-)
-
 // Make plans the ribs for every ceiling of the survey that needs them. The
 // part is the one the survey was made of. Errors are those of the settings
 // ([*SettingsError]), of sections, and of the context; a ceiling that cannot
@@ -95,18 +85,6 @@ func (m *maker) left(c *span.Ceiling) (why string, fault bool) {
 	return "", false
 }
 
-// A trial is a layout with its webs drawn and braced.
-type trial struct {
-	layout  *layout
-	webs    []*web.Web
-	chains  []*chain
-	loose   []int
-	volume  float64
-	width   float64 // of ribs
-	column  bool    // they stand in the opening of a thin wall
-	contact section.Polygons
-}
-
 // ceiling plans one ceiling.
 func (m *maker) ceiling(c *span.Ceiling) (CeilingPlan, error) {
 	out := CeilingPlan{ID: c.ID}
@@ -137,65 +115,6 @@ func (m *maker) ceiling(c *span.Ceiling) (CeilingPlan, error) {
 	out.Unsteady = len(good[best].loose)
 	out.Why = reason(good, best)
 	return out, nil
-}
-
-// search judges layouts, cheapest first, and draws the webs of those that
-// carry, until there are enough or what is left can hardly be cheaper. Those
-// with webs that no brace can steady are kept for when there is nothing else.
-// Without any it says what was in the way.
-func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
-	why = "no layout of ribs carries it"
-	var shaky []*trial
-	failed := map[string]int{}
-	judged, best := 0, math.Inf(1)
-	all := newSieve(b.view).sift(b.layouts())
-	for k := range all {
-		l := &all[k]
-		if judged >= patience || len(good) >= enough || 0.8*l.cost > best ||
-			len(good) > 0 && (judged >= first || len(good)+len(shaky) >= drawn) || len(shaky) >= 4*drawn {
-			break
-		}
-		if failed[l.kind] >= alike {
-			continue
-		}
-		if err := m.ctx.Err(); err != nil {
-			return nil, "", err
-		}
-		judged++
-		l.lines = m.settle(b, l.lines)
-		ok, err := m.carries(b, contact(l, b.s, nil))
-		if err != nil {
-			return nil, "", err
-		}
-		if !ok {
-			failed[l.kind]++
-			continue
-		}
-		t, fault := m.try(b, l)
-		if t == nil {
-			why = fault
-			failed[l.kind]++
-			continue
-		}
-		if ok, err = m.carries(b, t.contact); err != nil {
-			return nil, "", err
-		}
-		switch {
-		case !ok:
-			why = "ribs that can stand there do not carry all of it"
-			failed[l.kind]++
-		case len(t.loose) > 0:
-			shaky = append(shaky, t)
-			failed[l.kind]++
-		default:
-			good = append(good, t)
-			best = min(best, t.rank())
-		}
-	}
-	if len(good) == 0 {
-		good = shaky
-	}
-	return good, why, nil
 }
 
 // contact is the region of plan that the ribs of a layout hold: what is drawn,
@@ -243,107 +162,6 @@ func (m *maker) carries(b *shaper, ribs section.Polygons) (bool, error) {
 		return false, err
 	}
 	return j.Reach <= b.s.Spacing/2+0.05 && j.Hang <= sure*b.sv.Ledge, nil
-}
-
-// try draws and braces the webs of a layout. A web that finds no place is left
-// out; the layout is judged again without it.
-func (m *maker) try(b *shaper, l *layout) (*trial, string) {
-	t := &trial{layout: l, webs: make([]*web.Web, len(l.lines))}
-	fault := ""
-	n := 0
-	column := true
-	for i, r := range l.lines {
-		w, err := b.shape(l, i)
-		if err != nil {
-			fault = err.Error()
-			if r.under.length() > max(2*b.sv.Ledge, 6) {
-				return nil, fault
-			}
-			continue
-		}
-		n++
-		t.webs[i] = w
-		column = column && b.column(r)
-	}
-	if n == 0 {
-		return nil, fault
-	}
-	t.contact = contact(l, b.s, t.webs)
-	t.width, t.column = b.s.Width, column
-	t.brace(b, m.slices)
-	for _, w := range t.webs {
-		if w != nil {
-			t.volume += w.Volume
-		}
-	}
-	for _, c := range t.chains {
-		t.volume += float64(section.Polygons{c.plan}.Area() * (c.z[1] - c.z[0]))
-	}
-	return t, ""
-}
-
-// brace ties the webs of a trial that were drawn.
-func (t *trial) brace(b *shaper, s *layers) {
-	br := &bracer{shaper: b, slices: s, column: t.column}
-	var index []int
-	for i, w := range t.webs {
-		if w != nil {
-			br.lines = append(br.lines, t.layout.lines[i])
-			br.webs = append(br.webs, w)
-			br.walks = append(br.walks, w.Walk())
-			index = append(index, i)
-		}
-	}
-	for _, i := range br.brace() {
-		t.loose = append(t.loose, index[i])
-	}
-	t.chains = br.chains
-}
-
-// rank is what a drawn layout costs: its volume, what cutting is worth, braces
-// with it, and twice as much again for every web that could not be made steady.
-func (t *trial) rank() float64 {
-	r := t.volume
-	for _, w := range t.webs {
-		if w != nil {
-			r += float64(cutWeight*w.Crest) + ribWeight
-			r += t.slight(w)
-		}
-	}
-	for _, c := range t.chains {
-		r += float64(float64(len(c.ties)) * braceFuss * t.width)
-	}
-	for _, i := range t.loose {
-		r += 2 * t.webs[i].Volume
-	}
-	return r
-}
-
-// slight is what a web's legs lack to their least depth, in material.
-func (t *trial) slight(w *web.Web) float64 {
-	var sum float64
-	for _, l := range w.Legs {
-		if !t.column && !math.IsInf(l.Z[0], 0) {
-			sum += float64(max(0, legDepth-l.Depth()) * (l.Z[1] - l.Z[0]))
-		}
-	}
-	return sum * t.width
-}
-
-// reason says in words why a layout was taken.
-func reason(good []*trial, best int) string {
-	t := good[best]
-	if len(good) == 1 {
-		return fmt.Sprintf("least material of those that carry: %.1f cm3; no other layout near it does", t.volume/1e3)
-	}
-	next := -1
-	for i := range good {
-		if i != best && (next < 0 || good[i].rank() < good[next].rank()) {
-			next = i
-		}
-	}
-	o := good[next]
-	return fmt.Sprintf("least of those that carry: %.2f cm3; next %s with %.2f cm3", t.volume/1e3, o.layout.words, o.volume/1e3)
 }
 
 // obstacles are what the ribs of a ceiling keep clear of: the openings under

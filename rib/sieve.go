@@ -191,6 +191,7 @@ func (s *sieve) sift(all []layout) []layout {
 			tried[l.kind]++
 			good = append(good, l)
 		} else {
+			l.doubt = true
 			rest = append(rest, l)
 		}
 	}

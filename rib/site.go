@@ -22,10 +22,11 @@ const easyReach = 20.0
 // A shaper makes webs for the ribs of one ceiling.
 type shaper struct {
 	*view
-	cutter *section.Cutter
-	survey *span.Survey
-	others []obstacle // openings and webs of other ceilings
-	known  map[[sha256.Size]byte]shaped
+	cutter  *section.Cutter
+	survey  *span.Survey
+	others  []obstacle // openings and webs of other ceilings
+	known   map[[sha256.Size]byte]shaped
+	guessed map[[sha256.Size]byte]guess
 }
 
 // An obstacle is a region of plan and heights that legs keep out of.
@@ -35,31 +36,70 @@ type obstacle struct {
 }
 
 func newShaper(v *view, cutter *section.Cutter, survey *span.Survey, others []obstacle) *shaper {
-	return &shaper{view: v, cutter: cutter, survey: survey, others: others, known: map[[sha256.Size]byte]shaped{}}
+	return &shaper{view: v, cutter: cutter, survey: survey, others: others, known: map[[sha256.Size]byte]shaped{},
+		guessed: map[[sha256.Size]byte]guess{}}
 }
 
 // shape draws the web of one rib.
 func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
+	site, err := b.site(l, i, -0.5, 0, 0.5)
+	if err != nil {
+		return nil, err
+	}
+	key := b.key(l.lines[i], site)
+	if w, ok := b.known[key]; ok {
+		return w.web, w.err
+	}
+	w, err := web.Shape(*site)
+	b.known[key] = shaped{w, err}
+	return w, err
+}
+
+// estimate foretells the cost of the web of one rib, from the section in its
+// middle alone.
+func (b *shaper) estimate(l *layout, i int) (float64, error) {
+	site, err := b.site(l, i, 0)
+	if err != nil {
+		return 0, err
+	}
+	key := b.key(l.lines[i], site)
+	if w, ok := b.guessed[key]; ok {
+		return w.cost, w.err
+	}
+	cost, err := web.Estimate(*site)
+	b.guessed[key] = guess{cost, err}
+	return cost, err
+}
+
+// site is the place of one rib, cut at some sides of its thickness; all cuts
+// but one may be left out.
+func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
 	r := l.lines[i]
-	site := web.Site{Settings: b.settings(r), Column: b.column(r)}
-	for k, side := range []float64{-0.5, 0, 0.5} {
+	site := &web.Site{Settings: b.settings(r), Column: b.column(r)}
+	for k, side := range sides {
 		p, err := b.cutter.At(r.shift(side * b.s.Width).line())
 		if err != nil {
 			return nil, err
 		}
 		site.Sections[k] = p
 	}
+	for k := len(sides); k < len(site.Sections); k++ {
+		site.Sections[k] = site.Sections[0]
+	}
 	site.Under = []web.Interval{{From: r.under.from, To: r.under.to, Z: b.heights(r), Hold: r.hold}}
+	// What is material is read off the section: the survey would have to cut
+	// every layer of the part to say so.
+	own := site.Sections[1]
 	site.Grounded = func(u, z float64) bool {
 		p := r.at(u)
-		return b.survey.Grounded([3]float64{p[0], p[1], z})
+		return own.Contains(section.Point{u, z}) && !b.survey.Floats([3]float64{p[0], p[1], z})
 	}
 	for _, o := range b.others {
 		for _, s := range clip(o.foot, r.axis) {
 			site.Forbidden = append(site.Forbidden, web.Box{U: [2]float64{s.from, s.to}, Z: o.z})
 		}
 	}
-	if site.Column {
+	if site.Column && len(sides) > 1 {
 		if jamb, ok := b.jamb(l, i); ok {
 			p, err := b.cutter.At(jamb.line())
 			if err != nil {
@@ -68,13 +108,7 @@ func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 			site.Jamb = p
 		}
 	}
-	key := b.key(r, &site)
-	if w, ok := b.known[key]; ok {
-		return w.web, w.err
-	}
-	w, err := web.Shape(site)
-	b.known[key] = shaped{w, err}
-	return w, err
+	return site, nil
 }
 
 // A shaped is what came of a site: neighbours in a family often stand in the
@@ -82,6 +116,12 @@ func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 type shaped struct {
 	web *web.Web
 	err error
+}
+
+// A guess is what a web of a site is thought to cost.
+type guess struct {
+	cost float64
+	err  error
 }
 
 // key tells sites apart: by all that is asked, to a nanometre, and by what is

@@ -152,6 +152,17 @@ func (s *Survey) Grounded(p [3]float64) bool {
 	return s.ground.at(s.cuts.st.of(p[2]), Point{p[0], p[1]})
 }
 
+// Floats reports whether a point of the part belongs to what begins in mid-air
+// and is not carried yet when its layer is laid. Unlike [Survey.Grounded] it
+// does not ask whether there is material, and so needs no section of the part.
+func (s *Survey) Floats(p [3]float64) bool {
+	if s.cuts == nil {
+		return false
+	}
+	l := s.ground.find[s.cuts.st.of(p[2])]
+	return l != nil && l.has(Point{p[0], p[1]})
+}
+
 // Layers returns the number of layers of the part.
 func (s *Survey) Layers() int {
 	if s.cuts == nil {

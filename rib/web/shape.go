@@ -76,8 +76,7 @@ func shapeOne(site *Site, p *profile) (*Web, error) {
 	if site.Column {
 		all = []scheme{{sup: []support{{u: d.ends}}}}
 	} else {
-		run := d.ends[1] - d.ends[0]
-		all = newRaster(d).schemes(min(mostLegs, 2+int(run/site.Settings.Spacing)))
+		all = newRaster(d).schemes(site.mostLegs(d.ends[1] - d.ends[0]))
 		sort.SliceStable(all, func(i, j int) bool { return all[i].cost < all[j].cost })
 	}
 	if len(all) == 0 {

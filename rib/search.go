@@ -1,0 +1,268 @@
+package rib
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"falsework/mesh/section"
+	"falsework/rib/web"
+)
+
+// Limits of the search under one ceiling. To judge a layout costs more than to
+// draw its webs, and to draw them more than to estimate them, so of many that
+// are estimated some are drawn and few judged.
+const (
+	batch    = 12   // layouts estimated before the likeliest of them is drawn
+	dear     = 1.25 // layouts of one batch cost at most so much more than its first
+	enough   = 2    // layouts that carry, of which the better is taken
+	near     = 1.15 // a layout may turn out so much cheaper than it looks
+	patience = 150  // layouts tried before a ceiling is given up
+	alike    = 4    // failures after which layouts of the same kind are passed over
+	unsteady = 28   // layouts that no brace can steady, before a ceiling is given up
+)
+
+// A trial is a layout whose cost has been estimated and, later, whose webs are
+// drawn and braced.
+type trial struct {
+	layout  *layout
+	guess   float64 // what is thought to be its rank, trouble with braces included
+	webs    []*web.Web
+	contact section.Polygons
+	column  bool    // they stand in the opening of a thin wall
+	width   float64 // of ribs
+	chains  []*chain
+	loose   []int
+	volume  float64
+}
+
+// A search tries layouts under one ceiling, in batches, cheapest first.
+type search struct {
+	*maker
+	b      *shaper
+	all    []layout
+	tried  int
+	failed map[string]int
+	good   []*trial // carry and are steady
+	shaky  []*trial // not steady, and not judged yet
+	least  float64  // guess of the best good one
+	why    string
+}
+
+// search looks for layouts that carry until there are enough. Those with webs
+// that no brace can steady are kept for when there is nothing else. Without any
+// it says what was in the way.
+func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
+	s := &search{maker: m, b: b, all: newSieve(b.view).sift(b.layouts()), failed: map[string]int{},
+		least: math.Inf(1), why: "no layout of ribs carries it"}
+	for next := 0; next < len(s.all) && len(s.good) == 0 && s.tried < patience && len(s.shaky) < unsteady; {
+		var likely []*trial
+		if likely, next, err = s.pick(next); err != nil {
+			return nil, "", err
+		}
+		if err = s.judge(likely); err != nil {
+			return nil, "", err
+		}
+	}
+	if len(s.good) > 0 {
+		return s.good, "", nil
+	}
+	sort.SliceStable(s.shaky, func(i, j int) bool { return s.shaky[i].rank() < s.shaky[j].rank() })
+	for _, t := range s.shaky {
+		if ok, err := m.carries(b, t.contact); ok || err != nil {
+			return []*trial{t}, "", err
+		}
+	}
+	return nil, s.why, nil
+}
+
+// pick estimates the next batch of layouts.
+func (s *search) pick(from int) (likely []*trial, next int, err error) {
+	most := math.Inf(1)
+	for next = from; next < len(s.all) && len(likely) < batch && s.tried < patience; next++ {
+		l := &s.all[next]
+		if s.failed[l.kind] >= alike {
+			continue
+		}
+		if l.cost > most {
+			break
+		}
+		if err := s.ctx.Err(); err != nil {
+			return nil, 0, err
+		}
+		s.tried++
+		l.lines = s.settle(s.b, l.lines)
+		if l.doubt { // most of these fail: nothing is drawn before one is judged
+			if ok, err := s.carries(s.b, contact(l, s.b.s, nil)); err != nil {
+				return nil, 0, err
+			} else if !ok {
+				s.failed[l.kind]++
+				continue
+			}
+		}
+		t, fault := estimate(s.b, l)
+		if t == nil {
+			s.why = fault
+			s.failed[l.kind]++
+			continue
+		}
+		likely = append(likely, t)
+		most = min(most, dear*l.cost)
+	}
+	return likely, next, nil
+}
+
+// judge draws, braces and judges the layouts of a batch, those first that look
+// best.
+func (s *search) judge(likely []*trial) error {
+	sort.SliceStable(likely, func(i, j int) bool { return likely[i].guess < likely[j].guess })
+	for _, t := range likely {
+		kind := t.layout.kind
+		if len(s.good) >= enough || t.guess > near*s.least {
+			break
+		}
+		if s.failed[kind] >= alike {
+			continue
+		}
+		if fault := t.draw(s.b); fault != "" {
+			s.why = fault
+			s.failed[kind]++
+			continue
+		}
+		if t.brace(s.b, s.slices); len(t.loose) > 0 {
+			s.shaky = append(s.shaky, t)
+			s.failed[kind]++
+			continue
+		}
+		ok, err := s.carries(s.b, t.contact)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			s.why = "ribs that can stand there do not carry all of it"
+			s.failed[kind]++
+			continue
+		}
+		s.good = append(s.good, t)
+		s.least = min(s.least, t.guess)
+	}
+	return nil
+}
+
+// missed tells whether a rib that finds no place is missed: a short one is
+// not, the layout is judged without it.
+func (b *shaper) missed(r ribLine) bool { return r.under.length() > max(2*b.sv.Ledge, 6) }
+
+// estimate sums up what the webs of a layout are thought to cost, or says why
+// one of them cannot stand.
+func estimate(b *shaper, l *layout) (t *trial, fault string) {
+	t = &trial{layout: l}
+	n := 0
+	for i, r := range l.lines {
+		cost, err := b.estimate(l, i)
+		if err != nil {
+			if fault = err.Error(); b.missed(r) {
+				return nil, fault
+			}
+			continue
+		}
+		n++
+		t.guess += float64(cost*b.s.Width) + float64(cutWeight*r.under.length()) + ribWeight
+	}
+	if n == 0 {
+		return nil, fault
+	}
+	return t, ""
+}
+
+// draw draws the webs, or says why one of them cannot stand.
+func (t *trial) draw(b *shaper) (fault string) {
+	t.webs = make([]*web.Web, len(t.layout.lines))
+	t.column, t.width = true, b.s.Width
+	n := 0
+	for i, r := range t.layout.lines {
+		w, err := b.shape(t.layout, i)
+		if err != nil {
+			if fault = err.Error(); b.missed(r) {
+				return fault
+			}
+			continue
+		}
+		n++
+		t.webs[i] = w
+		t.column = t.column && b.column(r)
+	}
+	if n == 0 {
+		return fault
+	}
+	t.contact = contact(t.layout, b.s, t.webs)
+	return ""
+}
+
+// brace ties the webs of a trial that were drawn, and sums up.
+func (t *trial) brace(b *shaper, s *layers) {
+	br := &bracer{shaper: b, slices: s, column: t.column}
+	var index []int
+	for i, w := range t.webs {
+		if w != nil {
+			br.lines = append(br.lines, t.layout.lines[i])
+			br.webs = append(br.webs, w)
+			br.walks = append(br.walks, w.Walk())
+			index = append(index, i)
+			t.volume += w.Volume
+		}
+	}
+	for _, i := range br.brace() {
+		t.loose = append(t.loose, index[i])
+	}
+	t.chains = br.chains
+	for _, c := range t.chains {
+		t.volume += float64(section.Polygons{c.plan}.Area() * (c.z[1] - c.z[0]))
+	}
+}
+
+// rank is what a drawn layout costs: its volume, what cutting is worth, braces
+// with it, and twice as much again for every web that could not be made steady.
+func (t *trial) rank() float64 {
+	r := t.volume
+	for _, w := range t.webs {
+		if w != nil {
+			r += float64(cutWeight*w.Crest) + ribWeight
+			r += t.slight(w)
+		}
+	}
+	for _, c := range t.chains {
+		r += float64(float64(len(c.ties)) * braceFuss * t.width)
+	}
+	for _, i := range t.loose {
+		r += 2 * t.webs[i].Volume
+	}
+	return r
+}
+
+// slight is what a web's legs lack to their least depth, in material.
+func (t *trial) slight(w *web.Web) float64 {
+	var sum float64
+	for _, l := range w.Legs {
+		if !t.column && !math.IsInf(l.Z[0], 0) {
+			sum += float64(max(0, legDepth-l.Depth()) * (l.Z[1] - l.Z[0]))
+		}
+	}
+	return sum * t.width
+}
+
+// reason says in words why a layout was taken.
+func reason(good []*trial, best int) string {
+	t := good[best]
+	if len(good) == 1 {
+		return fmt.Sprintf("least material of those that carry: %.1f cm3; no other layout near it does", t.volume/1e3)
+	}
+	next := -1
+	for i := range good {
+		if i != best && (next < 0 || good[i].rank() < good[next].rank()) {
+			next = i
+		}
+	}
+	o := good[next]
+	return fmt.Sprintf("least of those that carry: %.2f cm3; next %s with %.2f cm3", t.volume/1e3, o.layout.words, o.volume/1e3)
+}
