@@ -160,80 +160,198 @@ type crossing struct {
 	border bool // of the footprint; otherwise a rib under it
 }
 
-// sweep visits every chord of one direction, on parallel lines so close that
-// none misses a cell. Rims are the border of the footprint; inner are further
-// held places that end a chord. When only is not nil, lines that pass none of
-// its nodes are left out.
-func (s *sheet) sweep(angle float64, rims, inner []rim, only []int32, visit func(chord)) {
-	c, n := math.Cos(angle), math.Sin(angle)
-	step := s.cell * max(math.Abs(c), math.Abs(n))
+// A sweep is the parallel lines of one direction across a footprint, so close
+// that none misses a cell. One is used for all directions, for its memory.
+type sweep struct {
+	s           *sheet
+	cos, sin    float64
+	step, first float64
+	lines       int
+
+	rims   []turnedRim
+	only   bool       // wanted lines are asked for, not all
+	wanted []bool     // by line
+	begin  []int32    // of each line's crossings, and their end
+	cross  []crossing // by line
+	at     []int32    // by line and place: the nodes that are wanted
+	atEnd  []int32
+	fill   []int32
+}
+
+// A turnedRim has the place across the lines as its second coordinate, rising.
+type turnedRim struct {
+	ua, wa, ub, wb float64
+	held, border   bool
+}
+
+// turn returns p with the direction of the lines as first coordinate.
+func (w *sweep) turn(p Point) (along, across float64) {
+	return float64(p[0]*w.cos) + float64(p[1]*w.sin), float64(p[1]*w.cos) - float64(p[0]*w.sin)
+}
+
+// aim lays the lines in a direction. Rims are the border of the footprint;
+// inner are further held places that end a chord. It reports whether there
+// are any lines.
+func (w *sweep) aim(angle float64, rims, inner []rim) bool {
+	w.cos, w.sin = math.Cos(angle), math.Sin(angle)
+	w.step = w.s.cell * max(math.Abs(w.cos), math.Abs(w.sin))
+	w.rims = w.rims[:0]
 	lo, hi := math.Inf(1), math.Inf(-1)
-	turn := func(p Point) (u, w float64) {
-		return float64(p[0]*c) + float64(p[1]*n), float64(p[1]*c) - float64(p[0]*n)
-	}
-	for _, r := range rims {
-		_, a := turn(r.a)
-		_, b := turn(r.b)
-		lo, hi = min(lo, a, b), max(hi, a, b)
-	}
-	if !(hi > lo) {
-		return
-	}
-	// Lines lie even about the middle, so that a mirrored part is cut alike.
-	lines := int(math.Ceil((hi - lo) / step))
-	first := (lo+hi)/2 - float64(float64(lines-1)/2*step)
-	count := make([]int32, lines+1)
-	var wanted []bool
-	if only != nil {
-		wanted = make([]bool, lines+1)
-		for _, m := range only {
-			_, w := turn(s.pos(m))
-			i := min(max(int(math.Floor((w-first)/step)), 0), lines-1)
-			wanted[i], wanted[i+1] = true, true
+	for k, set := range [2][]rim{rims, inner} {
+		for i := range set {
+			r := &set[i]
+			t := turnedRim{held: r.held, border: k == 0}
+			t.ua, t.wa = w.turn(r.a)
+			t.ub, t.wb = w.turn(r.b)
+			if k == 0 {
+				lo, hi = min(lo, t.wa, t.wb), max(hi, t.wa, t.wb)
+			}
+			if t.wa > t.wb {
+				t.ua, t.wa, t.ub, t.wb = t.ub, t.wb, t.ua, t.wa
+			}
+			w.rims = append(w.rims, t)
 		}
 	}
-	each := func(f func(line int, x crossing)) {
-		for k, set := range [2][]rim{rims, inner} {
-			for _, r := range set {
-				ua, wa := turn(r.a)
-				ub, wb := turn(r.b)
-				if wa > wb {
-					ua, wa, ub, wb = ub, wb, ua, wa
-				}
-				i0 := max(int(math.Ceil((wa-first)/step)), 0)
-				i1 := min(int(math.Ceil((wb-first)/step)), lines)
-				for i := i0; i < i1; i++ {
-					if wanted != nil && !wanted[i] {
-						continue
-					}
-					w := first + float64(float64(i)*step)
-					f(i, crossing{ua + float64((w-wa)/(wb-wa)*(ub-ua)), r.held, k == 0})
-				}
+	if !(hi > lo) {
+		return false
+	}
+	// Lines lie even about the middle, so that a mirrored part is cut alike.
+	w.lines = int(math.Ceil((hi - lo) / w.step))
+	w.first = (lo+hi)/2 - float64(float64(w.lines-1)/2*w.step)
+	w.only = false
+	return true
+}
+
+// want restricts the sweep to the lines that pass nodes, two for each: one on
+// either side of its middle.
+func (w *sweep) want(nodes []int32) {
+	w.only = true
+	w.wanted = resize(w.wanted, w.lines+1)
+	w.atEnd = resize(w.atEnd, w.lines+2)
+	line := func(n int32) int {
+		_, a := w.turn(w.s.pts[n])
+		return min(max(int(math.Floor((a-w.first)/w.step)), 0), w.lines-1)
+	}
+	for _, n := range nodes {
+		i := line(n)
+		w.wanted[i], w.wanted[i+1] = true, true
+		w.atEnd[i+1]++
+		w.atEnd[i+2]++
+	}
+	for i := range w.lines + 1 {
+		w.atEnd[i+1] += w.atEnd[i]
+	}
+	w.at = resize(w.at, 2*len(nodes))
+	w.fill = append(w.fill[:0], w.atEnd...)
+	for _, n := range nodes {
+		i := line(n)
+		w.at[w.fill[i]], w.at[w.fill[i+1]] = n, n
+		w.fill[i]++
+		w.fill[i+1]++
+	}
+}
+
+// nodes returns those wanted about a line.
+func (w *sweep) nodes(line int) []int32 { return w.at[w.atEnd[line]:w.atEnd[line+1]] }
+
+// resize returns a slice of n zeroes in the memory of old where it suffices.
+func resize[T any](old []T, n int) []T {
+	if cap(old) < n {
+		return make([]T, n, n+n/4)
+	}
+	old = old[:n]
+	clear(old)
+	return old
+}
+
+// span returns the lines that rim t meets.
+func (w *sweep) span(t *turnedRim) (from, to int) {
+	return max(int(math.Ceil((t.wa-w.first)/w.step)), 0), min(int(math.Ceil((t.wb-w.first)/w.step)), w.lines)
+}
+
+// find fills in the crossings of all wanted lines with the rims.
+func (w *sweep) find() {
+	w.begin = resize(w.begin, w.lines+1)
+	for k := range w.rims {
+		from, to := w.span(&w.rims[k])
+		for i := from; i < to; i++ {
+			if !w.only || w.wanted[i] {
+				w.begin[i+1]++
 			}
 		}
 	}
-	each(func(i int, _ crossing) { count[i+1]++ })
-	for i := range lines {
-		count[i+1] += count[i]
+	for i := range w.lines {
+		w.begin[i+1] += w.begin[i]
 	}
-	all := make([]crossing, count[lines])
-	fill := append([]int32(nil), count[:lines]...)
-	each(func(i int, x crossing) { all[fill[i]] = x; fill[i]++ })
-	for i := range lines {
-		row := all[count[i]:count[i+1]]
-		slices.SortStableFunc(row, func(a, b crossing) int { return cmp.Compare(a.u, b.u) })
-		w := first + float64(float64(i)*step)
-		at := func(u float64) Point { return Point{float64(u*c) - float64(w*n), float64(u*n) + float64(w*c)} }
+	w.cross = resize(w.cross, int(w.begin[w.lines]))
+	w.fill = append(w.fill[:0], w.begin...)
+	for k := range w.rims {
+		t := &w.rims[k]
+		from, to := w.span(t)
+		for i := from; i < to; i++ {
+			if !w.only || w.wanted[i] {
+				at := w.first + float64(float64(i)*w.step)
+				w.cross[w.fill[i]] = crossing{t.ua + float64((at-t.wa)/(t.wb-t.wa)*(t.ub-t.ua)), t.held, t.border}
+				w.fill[i]++
+			}
+		}
+	}
+}
+
+// chords visits the chords of the direction aimed at, on wanted lines.
+func (w *sweep) chords(visit func(line int, c chord)) {
+	w.find()
+	for i := range w.lines {
+		row := w.cross[w.begin[i]:w.begin[i+1]]
+		if len(row) < 2 {
+			continue
+		}
+		sortCrossings(row)
+		across := w.first + float64(float64(i)*w.step)
+		at := func(u float64) Point {
+			return Point{float64(u*w.cos) - float64(across*w.sin), float64(u*w.sin) + float64(across*w.cos)}
+		}
 		in := false
 		for k, x := range row {
 			if k > 0 && in && x.u > row[k-1].u {
-				visit(chord{at(row[k-1].u), at(x.u), x.u - row[k-1].u, x.held && row[k-1].held})
+				visit(i, chord{at(row[k-1].u), at(x.u), x.u - row[k-1].u, x.held && row[k-1].held})
 			}
 			if x.border {
 				in = !in
 			}
 		}
 	}
+}
+
+// sortCrossings sorts a row along its line; equal ones keep their order.
+func sortCrossings(row []crossing) {
+	if len(row) > 24 {
+		slices.SortStableFunc(row, func(a, b crossing) int { return cmp.Compare(a.u, b.u) })
+		return
+	}
+	for i := 1; i < len(row); i++ {
+		x := row[i]
+		j := i
+		for ; j > 0 && row[j-1].u > x.u; j-- {
+			row[j] = row[j-1]
+		}
+		row[j] = x
+	}
+}
+
+// marks reports whether [sheet.mark] of a chord visits node n.
+func (s *sheet) marks(from, to Point, n int32) bool {
+	i, j := int(s.at[n])%s.nx, int(s.at[n])/s.nx
+	dx, dy := (to[0]-from[0])/s.cell, (to[1]-from[1])/s.cell
+	x, y := (from[0]-s.origin[0])/s.cell, (from[1]-s.origin[1])/s.cell
+	if math.Abs(dx) < math.Abs(dy) {
+		x, y, dx, dy, i, j = y, x, dy, dx, j, i
+	}
+	if dx < 0 {
+		x, y, dx, dy = x+dx, y+dy, -dx, -dy
+	}
+	mid := float64(i) + 0.5
+	return i >= int(math.Ceil(x-0.5)) && mid <= x+dx && j == int(math.Floor(y+float64((mid-x)/dx*dy)))
 }
 
 // mark calls f for every node within half a cell of a chord.

@@ -38,7 +38,7 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	for i := range f.d {
 		f.d[i], f.anchor[i] = math.Inf(1), math.MaxInt32
 	}
-	q := newQueue(s.cell / 2)
+	q := s.queue()
 	for i, r := range rims {
 		if r.held {
 			f.seed(q, int32(i), r)
@@ -64,7 +64,7 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 func (f *field) with(zero []bool) *field {
 	s := f.s
 	out := &field{s: s, rims: f.rims, d: slices.Clone(f.d), anchor: slices.Clone(f.anchor), low: f.low}
-	q := newQueue(s.cell / 2)
+	q := s.queue()
 	for i := range zero {
 		if zero[i] {
 			out.d[i], out.anchor[i] = 0, ^int32(i)
@@ -79,15 +79,31 @@ func (f *field) with(zero []bool) *field {
 	return out
 }
 
-// run carries the front on until it rests.
+// queue returns an empty queue, one used before where there is one: a search
+// would spend a tenth of its time on growing a new one.
+func (s *sheet) queue() *queue {
+	q, _ := s.queues.Get().(*queue)
+	if q == nil {
+		q = new(queue)
+	}
+	q.reset(s.cell / 2)
+	return q
+}
+
+// run carries the front on until it rests, and gives the queue back.
 func (f *field) run(q *queue) {
+	s := f.s
 	for {
 		u, ok := q.pop(f.d)
 		if !ok {
+			s.queues.Put(q)
 			return
 		}
+		a, near := f.anchor[u], f.d[u]-s.cell
 		for w := range ways {
-			if v := f.s.next(u, w); v >= 0 {
+			// Most neighbours are measured from the same anchor already, or
+			// nearer than any way over u.
+			if v := s.next(u, w); v >= 0 && f.anchor[v] != a && f.d[v] > near {
 				f.relax(q, u, v, w)
 			}
 		}
@@ -149,9 +165,6 @@ func (s *sheet) along(r rim, visit func(n int32)) {
 func (f *field) relax(q *queue, u, v int32, w int) {
 	s := f.s
 	a := f.anchor[u]
-	if f.anchor[v] == a || f.d[v] <= f.d[u]-s.cell {
-		return // measured from there already, or nearer than any way over u
-	}
 	p := s.pos(v)
 	var d float64
 	var aim Point

@@ -16,7 +16,13 @@ type entry struct {
 	n int32
 }
 
-func newQueue(width float64) *queue { return &queue{width: width} }
+// reset empties the queue and keeps its memory.
+func (q *queue) reset(width float64) {
+	for i := range q.buckets {
+		q.buckets[i] = q.buckets[i][:0]
+	}
+	q.width, q.at, q.n = width, 0, 0
+}
 
 func (q *queue) push(d float64, n int32) {
 	i := int(d / q.width)
@@ -33,7 +39,6 @@ func (q *queue) pop(d []float64) (int32, bool) {
 	for q.n > 0 {
 		b := q.buckets[q.at]
 		if len(b) == 0 {
-			q.buckets[q.at] = nil
 			q.at++
 			continue
 		}

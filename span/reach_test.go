@@ -164,8 +164,12 @@ func TestChordsAgainstRays(t *testing.T) {
 	for seed := range uint64(10) {
 		p := scribble(rand.New(rand.NewPCG(seed, 4)))
 		s := p.sheet()
+		sw := sweep{s: s}
 		for deg := 5.0; deg < 180; deg += 35 {
-			s.sweep(deg*math.Pi/180, s.rims, nil, nil, func(c chord) {
+			if !sw.aim(deg*math.Pi/180, s.rims, nil) {
+				t.Fatalf("seed %d: no lines", seed)
+			}
+			sw.chords(func(_ int, c chord) {
 				m := Point{(c.from[0] + c.to[0]) / 2, (c.from[1] + c.to[1]) / 2}
 				if c.length > 1e-6 && !s.within(m) {
 					t.Errorf("seed %d: the chord %v leaves the footprint", seed, c)
@@ -175,6 +179,14 @@ func TestChordsAgainstRays(t *testing.T) {
 				}
 				if c.held != (heldAt(s, c.from) && heldAt(s, c.to)) {
 					t.Errorf("seed %d: the chord %v: held %v", seed, c, c.held)
+				}
+				// Asked for one node or walked along, a chord passes the same.
+				passed := make([]bool, len(s.at))
+				s.mark(c.from, c.to, func(n int32) { passed[n] = true })
+				for n := range passed {
+					if s.marks(c.from, c.to, int32(n)) != passed[n] {
+						t.Errorf("seed %d: the chord %v passes node %d: %v", seed, c, n, passed[n])
+					}
 				}
 			})
 		}

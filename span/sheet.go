@@ -2,6 +2,7 @@ package span
 
 import (
 	"math"
+	"sync"
 
 	"falsework/mesh/section"
 )
@@ -18,6 +19,8 @@ type sheet struct {
 	nx, ny int       // lattice with a margin of one cell all round
 	id     []int32   // by lattice index: node, or -1
 	at     []int32   // by node: lattice index
+	pts    []Point   // by node: its centre; asked for so often that it is kept
+	off    [8]int32  // what each of the ways adds to a lattice index
 	z      []float64 // by node: height of the underside
 	clear  []int32   // by node: every cell nearer than this (the larger of dx, dy) is in the sheet
 	step   float64   // neighbours further apart in height than this do not touch
@@ -28,6 +31,7 @@ type sheet struct {
 	foot   section.Polygons
 	inside *locator
 	bead   float64 // narrower than this is left out of account
+	queues sync.Pool
 }
 
 // steps to the eight neighbours, and their length in cells.
@@ -79,6 +83,13 @@ func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func
 			s.at = append(s.at, int32(i))
 		}
 	}
+	s.pts = make([]Point, len(s.at))
+	for n, i := range s.at {
+		s.pts[n] = s.centre(int(i)%s.nx, int(i)/s.nx)
+	}
+	for w, o := range ways {
+		s.off[w] = int32(o.dy*s.nx + o.dx)
+	}
 	s.z = make([]float64, len(s.at))
 	if height != nil {
 		for n := range s.at {
@@ -91,10 +102,7 @@ func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func
 }
 
 // pos returns the centre of node n.
-func (s *sheet) pos(n int32) Point {
-	i := int(s.at[n])
-	return s.centre(i%s.nx, i/s.nx)
-}
+func (s *sheet) pos(n int32) Point { return s.pts[n] }
 
 func (s *sheet) centre(ix, iy int) Point {
 	return Point{s.origin[0] + float64((float64(ix)+0.5)*s.cell), s.origin[1] + float64((float64(iy)+0.5)*s.cell)}
@@ -115,7 +123,7 @@ func (s *sheet) node(p Point) int32 {
 // next returns the neighbour of n in direction w (0 to 7) that touches it, or
 // -1.
 func (s *sheet) next(n int32, w int) int32 {
-	m := s.id[int(s.at[n])+ways[w].dy*s.nx+ways[w].dx]
+	m := s.id[s.at[n]+s.off[w]]
 	if m >= 0 && s.cliffs && math.Abs(s.z[m]-s.z[n]) > s.step {
 		return -1
 	}

@@ -95,82 +95,146 @@ func angleAt(p, a, b Point) float64 {
 	return math.Acos(min(max((ax*bx+ay*by)/l, -1), 1))
 }
 
-// strands returns for every node the length of the shortest strand through
-// it, +Inf where there is none: straight chords with both ends held, and the
-// strings over ridges. Lengths above limit need not be found (use +Inf to find
-// all); needed tells which nodes matter (nil: all), and the search stops when
-// each of those has one.
-func (s *sheet) strands(f *field, rims, inner []rim, limit float64, needed []bool) []float64 {
-	out := make([]float64, len(s.at))
-	for i := range out {
-		out[i] = math.Inf(1)
-	}
-	left := 0
-	for i := range out {
-		if needed == nil || needed[i] {
-			left++
-		}
-	}
-	stop := !math.IsInf(limit, 1)
-	put := func(l float64) func(n int32) {
-		return func(n int32) {
-			if l < out[n] {
-				if math.IsInf(out[n], 1) && (needed == nil || needed[n]) {
-					left--
-				}
-				out[n] = l
-			}
-		}
-	}
-	lay := func(c chord) {
-		if c.held && c.length <= limit && !s.crossesCliff(c.from, c.to) {
-			s.mark(c.from, c.to, put(c.length))
-		}
-	}
-	for _, r := range f.ridges() {
-		if r.length <= limit {
-			f.walk(r.a, put(r.length))
-			f.walk(r.b, put(r.length))
-		}
-	}
-	// With a limit, what has a strand needs no other: the later directions look
-	// only along lines past what has none.
-	var bare []int32
-	for i, a := range s.leads(append(rims[:len(rims):len(rims)], inner...), fanLines) {
-		if stop && left == 0 {
-			return out
-		}
-		if stop && i > 0 {
-			bare = s.bare(bare, out)
-		}
-		only := bare
-		if len(bare) > len(out)/16 {
-			only = nil // most lines would be wanted anyway
-		}
-		s.sweep(a, rims, inner, only, lay)
-	}
-	if left > 0 {
-		s.tieEnds(rims, inner, limit, lay)
-	}
-	return out
+// A weave is the strands found so far: for every node the length of the
+// shortest one through it, +Inf where there is none.
+type weave struct {
+	s      *sheet
+	length []float64
+	// enough tells for each node what length needs no shorter one; +Inf where a
+	// strand is of use but none is needed.
+	enough []float64
+	left   int // nodes that need a shorter one
+	// While some node has none up to span, strands of any length are of use;
+	// from then on only those up to limit are, as long as none is longer.
+	limit, span float64
+	far         int // nodes that need one and have none up to span
 }
 
-// bare returns the nodes without a strand; last is its answer before, nil at
-// first.
-func (s *sheet) bare(last []int32, strands []float64) []int32 {
-	if last == nil {
-		last = make([]int32, len(strands))
-		for n := range last {
-			last[n] = int32(n)
+func newWeave(s *sheet, limit, span float64, enough []float64) *weave {
+	w := &weave{s: s, length: make([]float64, len(s.at)), enough: enough, limit: limit, span: span}
+	for n := range w.length {
+		w.length[n] = math.Inf(1)
+		if !math.IsInf(enough[n], 1) {
+			w.left++
 		}
 	}
-	out := last[:0]
-	for _, n := range last {
-		if math.IsInf(strands[n], 1) {
+	if span > 0 {
+		w.span, w.far = max(span, limit), w.left
+	}
+	return w
+}
+
+// serves reports whether a strand of length l may be of use to some node.
+func (w *weave) serves(l float64) bool { return l <= w.limit || w.far > 0 }
+
+// put gives node n a strand.
+func (w *weave) put(n int32, l float64) {
+	old := w.length[n]
+	if l >= old {
+		return
+	}
+	w.length[n] = l
+	e := w.enough[n]
+	if old > e && l <= e {
+		w.left--
+	}
+	if old > w.span && l <= w.span && !math.IsInf(e, 1) {
+		w.far--
+	}
+}
+
+// lay gives the nodes along a chord a strand.
+func (w *weave) lay(c chord) {
+	w.s.mark(c.from, c.to, func(n int32) { w.put(n, c.length) })
+}
+
+// lacks reports whether some node needs a strand and has none at all.
+func (w *weave) lacks() bool {
+	for n, l := range w.length {
+		if math.IsInf(l, 1) && !math.IsInf(w.enough[n], 1) {
+			return true
+		}
+	}
+	return false
+}
+
+// bare returns those of nodes that a further strand may serve, in place.
+func (w *weave) bare(nodes []int32) []int32 {
+	out := nodes[:0]
+	for _, n := range nodes {
+		if x := w.length[n]; x > w.enough[n] || math.IsInf(x, 1) {
 			out = append(out, n)
 		}
 	}
 	return out
+}
+
+// strands looks for strands: straight chords with both ends held, and the
+// strings over ridges. Those beyond limit are looked for only until no node
+// needs one beyond span, not at all where span is 0. It stops when every node
+// has one that is short enough for it.
+func (s *sheet) strands(f *field, ridges []ridge, rims, inner []rim, limit, span float64, enough []float64) *weave {
+	w := newWeave(s, limit, span, enough)
+	for _, r := range ridges {
+		if w.serves(r.length) {
+			for _, n := range [2]int32{r.a, r.b} {
+				f.walk(n, func(m int32) { w.put(m, r.length) })
+			}
+		}
+	}
+	good := func(c chord) bool {
+		return c.held && w.serves(c.length) && !s.crossesCliff(c.from, c.to)
+	}
+	// What has a strand needs no other: the later directions look only along
+	// lines past what has none, and at what has none along them.
+	bare := make([]int32, len(s.at))
+	for n := range bare {
+		bare[n] = int32(n)
+	}
+	sw := sweep{s: s}
+	for _, a := range s.leads(append(rims[:len(rims):len(rims)], inner...), fanLines) {
+		if w.left == 0 {
+			return w
+		}
+		if !sw.aim(a, rims, inner) {
+			continue
+		}
+		if w.left < len(s.at)/16 {
+			bare = w.bare(bare)
+		}
+		if len(bare) > len(s.at)/16 {
+			// Most lines would be wanted anyway.
+			sw.chords(func(_ int, c chord) {
+				if good(c) {
+					w.lay(c)
+				}
+			})
+			continue
+		}
+		sw.want(bare)
+		sw.chords(func(line int, c chord) {
+			if !good(c) {
+				return
+			}
+			for _, n := range sw.nodes(line) {
+				if s.marks(c.from, c.to, n) {
+					w.put(n, c.length)
+				}
+			}
+		})
+	}
+	if w.lacks() {
+		most := w.limit
+		if w.far > 0 {
+			most = math.Inf(1)
+		}
+		s.tieEnds(rims, inner, most, func(c chord) {
+			if good(c) {
+				w.lay(c)
+			}
+		})
+	}
+	return w
 }
 
 // crossesCliff reports whether a chord passes a step of the underside too high

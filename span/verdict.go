@@ -38,7 +38,8 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	}
 	l.cut = s.cutOff(f, s.bead)
 	l.reach, l.reachAt, _ = f.greatest()
-	for _, r := range f.ridges() {
+	ridges := f.ridges()
+	for _, r := range ridges {
 		// A string counts for the shape where the furthest point hangs on it,
 		// not where it cuts a corner.
 		l.ridge = l.ridge || r.length/2 >= 0.9*l.reach-2*s.cell
@@ -47,7 +48,8 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	var carried []bool
 	var strands []float64
 	if l.reach > ledge {
-		strands = s.strands(f, s.rims, nil, math.Inf(1), nil)
+		span := max(l.span, 2*l.reach) + hairsbreadth
+		strands = s.strands(f, ridges, s.rims, nil, limit+over, span, enough(f, limit+over, span)).length
 		carried = make([]bool, len(strands))
 		for n, x := range strands {
 			carried[n] = x <= limit+over
@@ -81,6 +83,23 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 		}
 	}
 	return l
+}
+
+// hairsbreadth is how far apart rounding holds chords of one length.
+const hairsbreadth = 1e-6
+
+// enough tells for each node from what length on a shorter strand would change
+// neither what is carried within limit nor the span, which is no less than
+// span. No strand is shorter than twice the reach, less what the lattice is off.
+func enough(f *field, limit, span float64) []float64 {
+	out := make([]float64, len(f.d))
+	for n, d := range f.d {
+		out[n] = min(limit, span)
+		if 2*(d-f.s.cell) > limit && !math.IsInf(d, 1) {
+			out[n] = span
+		}
+	}
+	return out
 }
 
 // findHang computes the distance of every node to what is held or carried,
@@ -197,11 +216,14 @@ func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgemen
 		out.Reach, out.Hang = math.Inf(1), math.Inf(1)
 		return out
 	}
-	needed := make([]bool, len(f.d))
+	enough := make([]float64, len(f.d))
 	for n, d := range f.d {
-		needed[n] = d > ledge && !math.IsInf(d, 1)
+		enough[n] = math.Inf(1)
+		if d > ledge && !math.IsInf(d, 1) {
+			enough[n] = limit + over
+		}
 	}
-	strands := s.strands(f, s.rims, inner, limit+over, needed)
+	strands := s.strands(f, f.ridges(), s.rims, inner, limit+over, 0, enough).length
 	carried := make([]bool, len(strands))
 	for n, x := range strands {
 		carried[n] = x <= limit+over
