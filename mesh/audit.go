@@ -56,6 +56,14 @@ func (m *Mesh) Audit(ctx context.Context) (*Audit, error) {
 	return a, nil
 }
 
+// Brief returns what was found without the tables by triangle, which are as
+// large as the mesh: for those who keep an audit only for what it says.
+func (a *Audit) Brief() *Audit {
+	b := *a
+	b.ShellOf, b.Mates = nil, nil
+	return &b
+}
+
 // Closed tells whether the surface parts inside from outside: every edge has
 // its two sides, facing alike.
 func (a *Audit) Closed() bool {

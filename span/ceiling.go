@@ -1,6 +1,8 @@
 package span
 
 import (
+	"sync"
+
 	"falsework/mesh/section"
 )
 
@@ -18,6 +20,8 @@ type piece struct {
 	which  *locator // tells the unit at a point
 	sheet  *sheet
 	layers [2]int // lowest and highest
+
+	again sync.Mutex
 }
 
 // newPiece unites units into one footprint.
@@ -49,15 +53,36 @@ func (p *piece) lay(step, nozzle float64) {
 		p.sheet = newSheet(p.foot, rims, cell, step, nil)
 		p.sheet.bead = nozzle
 		p.setHeights()
-		if p.sheet.split(nozzle) && p.sheet.cliffs {
+		split := p.sheet.split(nozzle)
+		if split && p.sheet.cliffs {
 			p.sheet.cliffs = false
 			p.sheet.findClear()
+			split = p.sheet.split(nozzle)
 		}
-		if cell <= 0.05 || !p.sheet.split(nozzle) {
+		if cell <= 0.05 || !split {
 			return
 		}
 		cell /= 2
 	}
+}
+
+// lean lets go of what can be made again: sheets of all ceilings together are
+// larger than most parts, and only few are asked for later.
+func (p *piece) lean() {
+	p.sheet = nil
+	for i := range p.units {
+		p.units[i].cell, p.units[i].core = nil, nil
+	}
+}
+
+// laid returns the sheet, laid anew where it was let go.
+func (p *piece) laid(step, nozzle float64) *sheet {
+	p.again.Lock()
+	defer p.again.Unlock()
+	if p.sheet == nil {
+		p.lay(step, nozzle)
+	}
+	return p.sheet
 }
 
 // setHeights gives every node the lower boundary of its layer.

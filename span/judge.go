@@ -204,5 +204,6 @@ func (s *Survey) Judge(id int, ribs section.Polygons, limit float64) (Judgement,
 	if id < 1 || id > len(s.Ceilings) {
 		return Judgement{}, fmt.Errorf("no ceiling %d: there are %d", id, len(s.Ceilings))
 	}
-	return s.sheets[id-1].try(ribs, limit, s.Settings.Ledge, s.Settings.Slope), nil
+	sheet := s.pieces[id-1].laid(s.rise()+0.5, s.Settings.Nozzle)
+	return sheet.try(ribs, limit, s.Settings.Ledge, s.Settings.Slope), nil
 }

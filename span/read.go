@@ -102,9 +102,9 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 		return err
 	}
 	type result struct {
-		c     Ceiling
-		sheet *sheet
-		ok    bool
+		c  Ceiling
+		p  *piece
+		ok bool
 	}
 	results := make([]result, len(groups))
 	err = forEach(ctx, len(groups), tick, func(i int) error {
@@ -115,7 +115,9 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 		}
 		r.c, r.ok = s.judge(p, under, o)
 		r.ok = r.ok && !(thin && !r.c.NeedsRibs)
-		r.sheet = p.sheet
+		if r.p = p; !r.c.NeedsRibs {
+			p.lean()
+		}
 		return nil
 	})
 	if err != nil {
@@ -128,7 +130,7 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 	for i, r := range results {
 		r.c.ID = i + 1
 		s.Ceilings = append(s.Ceilings, r.c)
-		s.sheets = append(s.sheets, r.sheet)
+		s.pieces = append(s.pieces, r.p)
 	}
 	return nil
 }

@@ -95,7 +95,7 @@ type Survey struct {
 
 	cuts   *cuts
 	ground *ground
-	sheets []*sheet // by ceiling, in order
+	pieces []*piece // by ceiling, in order
 }
 
 // Check reports the first setting that no machine can have.

@@ -29,6 +29,7 @@ func mainCode() int { return mainWith(nil) }
 
 // mainWith is mainCode with other stages than the real ones, for tests.
 func mainWith(stages func(job.Progress) *job.Line) int {
+	collectFor(0)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	done := make(chan int, 1)

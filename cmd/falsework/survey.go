@@ -81,6 +81,7 @@ func (c *call) read(ctx context.Context, v *settings.Values, targets ...target) 
 	if err != nil {
 		return nil, nil, err
 	}
+	collectFor(len(part.Mesh.Triangles))
 	if part.Hint != "" {
 		c.note("%s: %s", part.Name, part.Hint)
 	}

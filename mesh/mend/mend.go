@@ -66,6 +66,7 @@ func (m Mend) String() string {
 type Result struct {
 	Mesh      *mesh.Mesh  // the input itself when nothing was mended
 	Audit     *mesh.Audit // of Mesh
+	Before    *mesh.Audit // of the input
 	Source    []int32     // per triangle that of the input it is, corners and all, or -1; nil when nothing was mended
 	Mends     []Mend      // in the order of their kinds
 	Tolerance float64     // in mm
@@ -85,9 +86,12 @@ func Surface(ctx context.Context, m *mesh.Mesh) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &work{ctx: ctx, m: m, a: a, tol: Tolerance(a.Bounds)}
+	w := &work{ctx: ctx, m: m, a: a, before: a, tol: Tolerance(a.Bounds)}
 	if a.Fault(mesh.Empty) != nil || a.Fault(mesh.Flat) != nil {
 		return w.result(m), w.refuse()
+	}
+	if len(a.Faults) == 0 {
+		return w.result(m), nil // as most parts are
 	}
 	w.src = make([]int32, len(m.Triangles))
 	for t := range w.src {
@@ -119,12 +123,13 @@ func Surface(ctx context.Context, m *mesh.Mesh) (*Result, error) {
 // work is the state of one Surface: each step takes mesh and audit to a new
 // mesh and its audit.
 type work struct {
-	ctx   context.Context
-	m     *mesh.Mesh
-	a     *mesh.Audit
-	src   []int32
-	tol   float64
-	mends []Mend
+	ctx    context.Context
+	m      *mesh.Mesh
+	a      *mesh.Audit
+	before *mesh.Audit // of the input
+	src    []int32
+	tol    float64
+	mends  []Mend
 }
 
 // bad counts the edges that keep the surface from being closed.
@@ -202,7 +207,7 @@ func (w *work) orient() error {
 // result merges the mends of a kind, and keeps as sources only triangles that
 // are as they were.
 func (w *work) result(in *mesh.Mesh) *Result {
-	r := &Result{Mesh: w.m, Audit: w.a, Tolerance: w.tol}
+	r := &Result{Mesh: w.m, Audit: w.a, Before: w.before, Tolerance: w.tol}
 	if len(w.mends) == 0 {
 		return r
 	}

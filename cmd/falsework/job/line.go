@@ -220,6 +220,7 @@ func (l *Line) prove(ctx context.Context, out *Outcome) error {
 	if err != nil {
 		return err
 	}
+	after = after.Brief()
 	o := l.options()
 	o.Zones, o.OnRib = out.Plan.Zones(), out.Plan.OnRib
 	if out.Second, err = l.Survey(ctx, ribbed, out.Plan.Survey.Settings, o); err != nil {

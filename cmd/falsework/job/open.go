@@ -112,12 +112,10 @@ func (p *Part) stand(v *settings.Values) (mesh.Transform, error) {
 // errors; others stay, and are refused later only where they matter, unless
 // resample, a resolution in mm, asks for a surface drawn anew.
 func (p *Part) mend(ctx context.Context, resample float64) error {
-	before, err := p.Mesh.Audit(ctx)
-	if err != nil {
-		return err
-	}
-	p.Closed = before.Closed()
 	r, err := mend.Surface(ctx, p.Mesh)
+	if r != nil {
+		p.Closed = r.Before.Closed()
+	}
 	var left *mend.Unmendable
 	switch {
 	case errors.As(err, &left):
@@ -133,7 +131,7 @@ func (p *Part) mend(ctx context.Context, resample float64) error {
 	case err != nil:
 		return err
 	}
-	p.Mesh, p.Audit, p.origin = r.Mesh, r.Audit, r.Source
+	p.Mesh, p.Audit, p.origin = r.Mesh, r.Audit.Brief(), r.Source
 	for _, m := range r.Mends {
 		p.Notes = append(p.Notes, "mended: "+m.String())
 	}
@@ -146,7 +144,7 @@ func (p *Part) resample(ctx context.Context, resolution float64) error {
 	if err != nil {
 		return at(p, Unusable(err))
 	}
-	p.Mesh, p.Audit = r.Mesh, r.Audit
+	p.Mesh, p.Audit = r.Mesh, r.Audit.Brief()
 	p.origin = make([]int32, len(r.Mesh.Triangles))
 	for t := range p.origin {
 		p.origin[t] = -1
