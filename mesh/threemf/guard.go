@@ -24,6 +24,9 @@ var harmless = map[string]bool{
 	"http://schemas.microsoft.com/3dmanufacturing/trianglesets/2021/07": true, // named groups of triangles
 }
 
+// mostValue is the longest value of an attribute that is read, in bytes.
+const mostValue = 1 << 12
+
 // pathPrefix stands before the attribute path of the production extension in
 // what [guard] leaves.
 const pathPrefix = "p"
@@ -54,6 +57,7 @@ type element struct {
 	in     string // its parent, empty for the root
 	attrs  []rule
 	once   bool // at most once in its parent
+	most   int  // in a model; 0 for as many as the text has room for
 	leaf   bool // nothing in it is read; written as an empty element
 	clause string
 }
@@ -62,15 +66,15 @@ var elements = []element{
 	{name: "model", clause: clauseModel, attrs: []rule{{"unit", text, false}, {"requiredextensions", text, false}}},
 	{name: "resources", in: "model", once: true, clause: clauseResources},
 	{name: "build", in: "model", once: true, clause: clauseBuild},
-	{name: "item", leaf: true, in: "build", clause: clauseItem, attrs: []rule{{"objectid", id, true}, {"transform", matrix, false}, {"path", place, false}}},
-	{name: "object", in: "resources", clause: clauseObject, attrs: []rule{{"id", id, true}, {"type", text, false}, {"name", text, false}}},
+	{name: "item", leaf: true, most: 1 << 18, in: "build", clause: clauseItem, attrs: []rule{{"objectid", id, true}, {"transform", matrix, false}, {"path", place, false}}},
+	{name: "object", most: 1 << 16, in: "resources", clause: clauseObject, attrs: []rule{{"id", id, true}, {"type", text, false}, {"name", text, false}}},
 	{name: "mesh", in: "object", once: true, clause: clauseMesh},
 	{name: "vertices", in: "mesh", once: true, clause: clauseMesh},
 	{name: "vertex", leaf: true, in: "vertices", clause: clauseVertex, attrs: []rule{{"x", number, true}, {"y", number, true}, {"z", number, true}}},
 	{name: "triangles", in: "mesh", once: true, clause: clauseMesh},
 	{name: "triangle", leaf: true, in: "triangles", clause: clauseTriangle, attrs: []rule{{"v1", index, true}, {"v2", index, true}, {"v3", index, true}}},
 	{name: "components", in: "object", once: true, clause: clauseComponent},
-	{name: "component", leaf: true, in: "components", clause: clauseComponent, attrs: []rule{{"objectid", id, true}, {"transform", matrix, false}, {"path", place, false}}},
+	{name: "component", leaf: true, most: 1 << 18, in: "components", clause: clauseComponent, attrs: []rule{{"objectid", id, true}, {"transform", matrix, false}, {"path", place, false}}},
 }
 
 // Numbers of elements in the table.
@@ -109,6 +113,7 @@ type guard struct {
 	spaces   []binding
 	stack    []frame
 	surfaces []surface // of the mesh elements, in order
+	counts   [16]int   // of elements by their number in the table
 }
 
 // A surface is what a mesh element lists.
@@ -209,6 +214,9 @@ func (g *guard) opened() error {
 	}
 	ended := g.tag.empty || elements[e].leaf
 	g.stack = append(g.stack, frame{element: e, ended: ended})
+	if g.counts[e]++; elements[e].most > 0 && g.counts[e] > elements[e].most {
+		return g.at(oversize("has more than %d %ss; export the part alone", elements[e].most, elements[e].name))
+	}
 	switch e {
 	case vertexElement:
 		return g.vertex()
@@ -397,6 +405,9 @@ func (g *guard) judge(el *element, r *rule, value []byte) error {
 			return g.at(forbidden(clauseResources, "has a %s whose %s is 0, where numbers begin at 1; export the part again", el.name, r.name))
 		}
 	case matrix:
+		if len(value) > mostValue {
+			return g.at(oversize("has a transform of %d bytes; export the part again", len(value)))
+		}
 		fields := bytes.Fields(value)
 		if len(fields) != 12 {
 			return g.at(forbidden(clauseMatrix, "has a transform of %d numbers, not 12; export the part again", len(fields)))
@@ -407,14 +418,14 @@ func (g *guard) judge(el *element, r *rule, value []byte) error {
 			}
 		}
 	case text, place:
+		if len(value) > mostValue {
+			return g.at(oversize("has a %s of %d bytes; export the part again", r.name, len(value)))
+		}
 		switch words := oneOf[r.name]; {
 		case r.name == "requiredextensions":
 			return g.extensions(value)
 		case words != "" && !strings.Contains(words, " "+string(value)+" "):
 			return wrong("one of" + strings.TrimRight(words, " "))
-		}
-		if len(value) > 1<<16 {
-			return g.at(oversize("has a %s of %d bytes; export the part again", r.name, len(value)))
 		}
 	}
 	return nil

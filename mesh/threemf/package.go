@@ -19,8 +19,8 @@ import (
 // ones to a thirtieth; deflate itself could reach a thousandth.
 const (
 	freeBytes   = 4 << 20
-	mostRatio   = 100
-	mostBytes   = 1 << 31 // of all parts together
+	mostRatio   = 64
+	mostBytes   = 1 << 30 // of all parts together: some 17 million triangles
 	mostEntries = 1 << 14
 	mostIndex   = 1 << 20 // bytes of a part that lists other parts
 )

@@ -299,6 +299,7 @@ func utf8Text(b []byte) []byte {
 
 // show quotes a word of a file for a message, cut to a length that fits.
 func show(word string) string {
+	word = word[:min(len(word), 256)]
 	word = strings.ToValidUTF8(word, "?")
 	clean := strings.Map(func(r rune) rune {
 		if r < ' ' || r == 0x7f {
