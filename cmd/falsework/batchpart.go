@@ -16,6 +16,7 @@ import (
 	"falsework/cmd/falsework/job"
 	"falsework/cmd/falsework/report"
 	"falsework/cmd/falsework/settings"
+	"falsework/mesh/meshfile"
 )
 
 // partName is the command by which batch starts the program on one part, and
@@ -134,6 +135,9 @@ func (w *partWork) part(ctx context.Context) (a batch.Answer, err error) {
 	}
 	file := filepath.Base(path)
 	result := ribTargets{part: target{path: batch.RibbedName(file)}}
+	if f, err := meshfile.FormatOf(result.part.path, part.Format); err == nil && f != meshfile.ThreeMF {
+		w.values.Separate = false // of a mixed folder, for those that can
+	}
 	if part.Form, err = result.form(w.values, part.Format); err != nil {
 		return a, err
 	}
