@@ -130,6 +130,7 @@ type work struct {
 	src    []int32
 	tol    float64
 	mends  []Mend
+	moved  float64 // how far a vertex may have been moved so far, mm
 }
 
 // bad counts the edges that keep the surface from being closed.

@@ -34,12 +34,16 @@ func (w *work) torn() bool {
 
 // sew closes hairline seams: vertices on open edges that lie closer together
 // than the tolerance become one. The least distances go first, so that no
-// more is moved than needed, and a pass that does not help is undone. The
-// reaches add up to the tolerance.
+// more is moved than needed, and a pass that does not help is undone. What
+// all passes have moved adds up to the tolerance at most, also where sewing
+// comes round again after other mends.
 func (w *work) sew() error {
 	for _, reach := range []float64{0.9e-3 * w.tol, 0.9e-2 * w.tol, 0.09 * w.tol, 0.9 * w.tol} {
 		if !w.has(mesh.OpenEdge) && !w.has(mesh.Unbalanced) {
 			return nil
+		}
+		if w.moved+reach > w.tol {
+			continue
 		}
 		to, n, first, moved := w.near(w.rim(), reach)
 		if w.ctx.Err() != nil {
@@ -65,6 +69,7 @@ func (w *work) sew() error {
 		}
 		if badness(a) < w.bad() {
 			w.note(Seam, n, wide(w.m.Vertices[first]), moved)
+			w.moved += moved
 			w.adopt(m, src, a)
 		}
 	}
