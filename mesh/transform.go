@@ -34,6 +34,17 @@ func (t Transform) Scaled(factor float64) Transform {
 	return t
 }
 
+// Then returns the transform that does t first and u after it.
+func (t Transform) Then(u Transform) Transform {
+	out := Transform{Scale: t.Scale * u.Scale}
+	for i := range 3 {
+		for j := range 3 {
+			out.Rows[i][j] = float64(u.Rows[i][0]*t.Rows[0][j]) + float64(u.Rows[i][1]*t.Rows[1][j]) + float64(u.Rows[i][2]*t.Rows[2][j]) + 0
+		}
+	}
+	return out
+}
+
 // Unit returns the length of a unit in millimetres: mm, cm, m or in.
 func Unit(name string) (float64, error) {
 	switch name {

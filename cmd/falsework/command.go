@@ -36,6 +36,7 @@ func commands() []*command {
 		surveyCommand(),
 		ribCommand(),
 		checkCommand(),
+		posesCommand(),
 		trialCommand(),
 		batchCommand(),
 		partCommand(),

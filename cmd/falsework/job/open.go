@@ -105,7 +105,7 @@ func (p *Part) stand(v *settings.Values) (mesh.Transform, error) {
 			return mesh.Transform{}, err
 		}
 	}
-	return mesh.Turn(v.Turn[0], v.Turn[1], v.Turn[2]).Scaled(scale), nil
+	return v.Stand().Scaled(scale), nil
 }
 
 // mend mends the surface and notes how. Faults that leave no solid at all are

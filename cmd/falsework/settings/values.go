@@ -3,7 +3,9 @@ package settings
 import (
 	"fmt"
 
+	"falsework/mesh"
 	"falsework/rib"
+	"falsework/rib/pose"
 	"falsework/span"
 )
 
@@ -25,7 +27,8 @@ type Values struct {
 	Survey   span.Settings
 	Rib      rib.Settings
 	Unit     string     // of an STL file: mm, cm, m or in
-	Turn     [3]float64 // about x, then y, then z
+	Pose     int        // 1 to 6, see package pose; the first turn
+	Turn     [3]float64 // about x, then y, then z, after the pose
 	Resample float64    // resolution; 0: not asked for
 	Separate bool       // part and ribs as objects of their own
 	KeepOut  float64    // gap between keep-out bodies and the part
@@ -37,7 +40,12 @@ type Values struct {
 // New returns the built-in values.
 func New() *Values {
 	s := span.Defaults()
-	return &Values{Survey: s, Rib: rib.DefaultSettings(s), Unit: "mm", crest: "auto", given: map[string]bool{}}
+	return &Values{Survey: s, Rib: rib.DefaultSettings(s), Unit: "mm", Pose: 1, crest: "auto", given: map[string]bool{}}
+}
+
+// Stand returns the turn from how the part's file has it to how it is printed.
+func (v *Values) Stand() mesh.Transform {
+	return pose.Transform(v.Pose).Then(mesh.Turn(v.Turn[0], v.Turn[1], v.Turn[2]))
 }
 
 // Given reports whether a flag or a profile gave the named value.
@@ -68,7 +76,9 @@ func (v *Values) ForReading() []Setting {
 	list := []Setting{
 		unit,
 		NewTriple("turn", "X,Y,Z", "turn the part by these degrees about x, then y, then z", &v.Turn, Range{Min: -360, Max: 360, Unit: "degrees"}),
+		NewCount("pose", "N", "stand the part in this pose first, as poses numbers them", &v.Pose, 1, len(pose.Axes())),
 	}
+	list[2].Default = "1, as it is"
 	for i := range list {
 		list[i].Category = Reading
 	}

@@ -1,0 +1,154 @@
+package picture
+
+import (
+	"fmt"
+	"image"
+	"image/draw"
+	"image/png"
+	"io"
+	"math"
+
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+
+	"falsework/mesh"
+	"falsework/mesh/internal/par"
+)
+
+// A Frame is one picture of a contact sheet.
+type Frame struct {
+	Name   string   // over it
+	Lines  []string // under it
+	Bodies []Body
+	// Where it is seen from: degrees counter-clockwise from the front (-y) as
+	// seen from above, and degrees above the horizon, negative for below.
+	Azimuth, Elevation float64
+}
+
+// A Contact is a sheet of frames in rows, with one legend.
+type Contact struct {
+	Title   string
+	Note    string // one line under the title, may be empty
+	Classes []Class
+	Frames  []Frame
+	Columns int
+	// OneScale draws every frame at the scale of the largest, so that their
+	// sizes compare; otherwise each fills its place.
+	OneScale bool
+
+	Width, Height int // of the picture in pixels; zero for 1600 x 1000
+}
+
+// scene is one frame as a scene of its own.
+func (c *Contact) scene(f *Frame) Scene {
+	return Scene{Classes: c.Classes, Bodies: f.Bodies, Width: c.Width, Height: c.Height}
+}
+
+// RenderContact draws a contact sheet and writes it as PNG.
+func RenderContact(w io.Writer, c Contact) error {
+	if c.Width == 0 && c.Height == 0 {
+		c.Width, c.Height = defaultWidth, defaultHeight
+	}
+	if len(c.Frames) == 0 || c.Columns < 1 {
+		return fmt.Errorf("picture: %d frames in %d columns", len(c.Frames), c.Columns)
+	}
+	for i := range c.Frames {
+		s := c.scene(&c.Frames[i])
+		if err := s.check(); err != nil {
+			return fmt.Errorf("frame %d: %w", i+1, err)
+		}
+	}
+	img, err := contact(&c)
+	if err != nil {
+		return err
+	}
+	return png.Encode(w, img)
+}
+
+// contact lays out the sheet: title on top, frames in rows, legend at the foot.
+func contact(c *Contact) (image.Image, error) {
+	title, err := newPen(gobold.TTF, 24)
+	if err != nil {
+		return nil, err
+	}
+	text, err := newPen(goregular.TTF, 17)
+	if err != nil {
+		return nil, err
+	}
+	name, err := newPen(gobold.TTF, 17)
+	if err != nil {
+		return nil, err
+	}
+	img := image.NewNRGBA(image.Rect(0, 0, c.Width, c.Height))
+	draw.Draw(img, img.Bounds(), image.NewUniform(paper), image.Point{}, draw.Src)
+	top := edgeX
+	if c.Title != "" {
+		title.write(img, edgeX, top+18, title.fit(c.Title, c.Width-2*edgeX), ink)
+		top += 34
+	}
+	if c.Note != "" {
+		text.write(img, edgeX, top+12, text.fit(c.Note, c.Width-2*edgeX), ink)
+		top += 26
+	}
+	whole := Scene{Classes: c.Classes, Width: c.Width}
+	foot := c.Height - edgeX/2 - 30*legend(nil, &whole, text, 0)
+	legend(img, &whole, text, foot)
+
+	const row, head = 22, 26
+	lines := 0
+	for _, f := range c.Frames {
+		lines = max(lines, len(f.Lines))
+	}
+	rows := (len(c.Frames) + c.Columns - 1) / c.Columns
+	w := (c.Width - (c.Columns+1)*edgeX) / c.Columns
+	cell := (foot - top) / rows
+	h := cell - head - lines*row - 14
+	if w < 40 || h < 40 {
+		return nil, fmt.Errorf("picture: %d x %d pixels leave no room for %d frames", c.Width, c.Height, len(c.Frames))
+	}
+	views := c.views(w, h)
+	drawn := make([]*image.NRGBA, len(c.Frames))
+	par.Each(len(c.Frames), func(i int) {
+		s := c.scene(&c.Frames[i])
+		g := s.stage(0)
+		canvas := raster(s.Bodies, views[i], w*finer, h*finer)
+		drawn[i] = shrink(g.paint(g.spots(canvas, views[i]), canvas, views[i]))
+	})
+	for i, f := range c.Frames {
+		at := image.Pt(edgeX+i%c.Columns*(w+edgeX), top+i/c.Columns*cell)
+		name.write(img, at.X, at.Y+18, name.fit(f.Name, w), ink)
+		draw.Draw(img, image.Rectangle{at.Add(image.Pt(0, head)), at.Add(image.Pt(w, head+h))}, drawn[i], image.Point{}, draw.Src)
+		for k, l := range f.Lines {
+			text.write(img, at.X, at.Y+head+h+16+k*row, text.fit(l, w), ink)
+		}
+	}
+	return img, nil
+}
+
+// views aims at every frame. At one scale all stand in boxes of one size.
+func (c *Contact) views(w, h int) []view {
+	out := make([]view, len(c.Frames))
+	var most [3]float64
+	boxes := make([]mesh.Box, len(c.Frames))
+	for i := range c.Frames {
+		s := c.scene(&c.Frames[i])
+		boxes[i] = s.bounds()
+		size := boxes[i].Size()
+		plan := math.Max(size[0], size[1])
+		most = [3]float64{math.Max(most[0], plan), math.Max(most[1], plan), math.Max(most[2], size[2])}
+	}
+	for i, f := range c.Frames {
+		b := boxes[i]
+		if c.OneScale {
+			m := b.Middle()
+			for k := range 3 {
+				b.Min[k], b.Max[k] = m[k]-most[k]/2, m[k]+most[k]/2
+			}
+		}
+		out[i] = look(b, f.Azimuth, f.Elevation, w, h)
+		if !c.OneScale {
+			out[i] = out[i].centred(f.Bodies)
+		}
+	}
+	return out
+}
