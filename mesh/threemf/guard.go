@@ -66,7 +66,7 @@ var elements = []element{
 	{name: "model", clause: clauseModel, attrs: []rule{{"unit", text, false}, {"requiredextensions", text, false}}},
 	{name: "resources", in: "model", once: true, clause: clauseResources},
 	{name: "build", in: "model", once: true, clause: clauseBuild},
-	{name: "item", leaf: true, most: 1 << 18, in: "build", clause: clauseItem, attrs: []rule{{"objectid", id, true}, {"transform", matrix, false}, {"path", place, false}}},
+	{name: "item", leaf: true, most: 1 << 16, in: "build", clause: clauseItem, attrs: []rule{{"objectid", id, true}, {"transform", matrix, false}, {"path", place, false}}},
 	{name: "object", most: 1 << 16, in: "resources", clause: clauseObject, attrs: []rule{{"id", id, true}, {"type", text, false}, {"name", text, false}}},
 	{name: "mesh", in: "object", once: true, clause: clauseMesh},
 	{name: "vertices", in: "mesh", once: true, clause: clauseMesh},
