@@ -16,6 +16,7 @@ type blunts struct {
 	nodes []bluntNode
 	order []int32 // places, those of a leaf side by side
 	leaf  []int32 // by place: its leaf, -1 when it is not blunt
+	width float64 // how near a side counts as within
 	tried int     // places and boxes held against an ear
 }
 
@@ -82,7 +83,9 @@ func (b *blunts) drop(i int32) {
 }
 
 // inside tells whether a place other than a, i and o lies in their triangle,
-// which runs counter-clockwise, or on its border.
+// which runs counter-clockwise, on its border, or so near beyond one of the
+// sides at i that rounding may have put it there: the outline then runs
+// through the triangle though no corner lies in it.
 func (b *blunts) inside(a, i, o int32) bool {
 	if len(b.nodes) == 0 {
 		return false
@@ -92,14 +95,14 @@ func (b *blunts) inside(a, i, o int32) bool {
 	own := [3]int32{c.ring[a], c.ring[i], c.ring[o]}
 	var lo, hi [2]float64
 	for k := range 2 {
-		lo[k], hi[k] = min(t[0][k], t[1][k], t[2][k]), max(t[0][k], t[1][k], t[2][k])
+		lo[k], hi[k] = min(t[0][k], t[1][k], t[2][k])-b.width, max(t[0][k], t[1][k], t[2][k])+b.width
 	}
 	var stack [64]int32
 	for n := 1; n > 0; {
 		n--
 		d := &b.nodes[stack[n]]
 		b.tried++
-		if d.alive == 0 || d.lo[0] > hi[0] || d.hi[0] < lo[0] || d.lo[1] > hi[1] || d.hi[1] < lo[1] || d.beside(&t) {
+		if d.alive == 0 || d.lo[0] > hi[0] || d.hi[0] < lo[0] || d.lo[1] > hi[1] || d.hi[1] < lo[1] || d.beside(&t, b.width) {
 			continue
 		}
 		if !d.leaf {
@@ -113,7 +116,12 @@ func (b *blunts) inside(a, i, o int32) bool {
 				continue
 			}
 			x := c.at(m)
-			if exact.Orient2D(t[0], t[1], x) >= 0 && exact.Orient2D(t[1], t[2], x) >= 0 && exact.Orient2D(t[2], t[0], x) >= 0 {
+			if adjoins(x, t[0], b.width) || adjoins(x, t[2], b.width) {
+				// The outline comes by an end of the diagonal again. To run
+				// through the triangle from there it would have to cross a side.
+				continue
+			}
+			if exact.Orient2D(t[2], t[0], x) >= 0 && b.within(&t, 0, x) && b.within(&t, 1, x) {
 				return true
 			}
 		}
@@ -121,17 +129,31 @@ func (b *blunts) inside(a, i, o int32) bool {
 	return false
 }
 
-// beside tells whether the whole box lies beyond one side of the triangle:
-// then so does its corner furthest the other way.
-func (d *bluntNode) beside(t *[3][2]float64) bool {
+// within tells whether x lies on the inner side of side e of a triangle, or
+// near beyond it and not at one of its ends.
+func (b *blunts) within(t *[3][2]float64, e int, x [2]float64) bool {
+	p, q := t[e], t[e+1]
+	if exact.Orient2D(p, q, x) >= 0 {
+		return true
+	}
+	return b.width > 0 && offLine(p, q, x) <= b.width && !adjoins(p, x, b.width) && !adjoins(q, x, b.width)
+}
+
+func adjoins(p, q [2]float64, width float64) bool {
+	return abs(p[0]-q[0]) <= width && abs(p[1]-q[1]) <= width
+}
+
+// beside tells whether the whole box, with width round it, lies beyond one
+// side of the triangle: then so does its corner furthest the other way.
+func (d *bluntNode) beside(t *[3][2]float64, width float64) bool {
 	for e := range 3 {
 		p, q := t[e], t[(e+1)%3]
-		x := d.lo
+		x := [2]float64{d.lo[0] - width, d.lo[1] - width}
 		if q[1] < p[1] {
-			x[0] = d.hi[0]
+			x[0] = d.hi[0] + width
 		}
 		if q[0] > p[0] {
-			x[1] = d.hi[1]
+			x[1] = d.hi[1] + width
 		}
 		if exact.Orient2D(p, q, x) < 0 {
 			return true

@@ -27,6 +27,8 @@ type clipper struct {
 	prev, next []int32 // places
 	stamp      []int32 // goes up when a place's neighbours change; -1 when cut
 	left       int
+	spikes     bool    // an ear may leave a spike
+	slack      float64 // how far rounding may have moved a point across a line
 	queue      earQueue
 	sides      map[[2]int32]bool // joined vertices; only when some occur twice
 	blunt      *blunts
@@ -66,6 +68,11 @@ func newClipper(p *polygon, ring []int32) *clipper {
 			c.sides[c.side(int32(i), c.next[i])] = true
 		}
 	}
+	far := 0.0
+	for _, q := range p.at {
+		far = max(far, abs(q[0]), abs(q[1]))
+	}
+	c.slack = shortest * ulp(vec{float32(far)})
 	c.blunt = newBlunts(c)
 	return c
 }
@@ -80,9 +87,9 @@ func (c *clipper) side(i, j int32) [2]int32 {
 
 func (c *clipper) run() [][3]int32 {
 	for c.left > 3 {
-		c.fill()
-		if len(c.queue) == 0 {
-			c.cut(c.leastBad())
+		c.blunt.width, c.spikes = c.slack, false
+		if c.fill(); len(c.queue) == 0 {
+			c.cut(c.second())
 			continue
 		}
 		for len(c.queue) > 0 && c.left > 3 {
@@ -133,11 +140,11 @@ func (c *clipper) sound(i int32) bool {
 		return false
 	}
 	aa, bb := c.prev[a], c.next[b]
-	if c.left == 4 {
+	if c.left == 4 && !c.spikes {
 		if exact.Orient2D(pa, pb, c.at(bb)) <= 0 {
 			return false
 		}
-	} else if spike(c.at(aa), pa, pb) || spike(pa, pb, c.at(bb)) {
+	} else if !c.spikes && (spike(c.at(aa), pa, pb) || spike(pa, pb, c.at(bb))) {
 		return false
 	}
 	return !c.blunt.inside(a, i, b)
@@ -174,6 +181,29 @@ func (c *clipper) shape(i int32) float64 {
 	return 2 * area / long
 }
 
+// needle returns the tip of the thinnest needle with a new diagonal, or -1: a
+// corner whose sides run back along each other, no further apart than slack.
+// Cutting it off covers nothing.
+func (c *clipper) needle() int32 {
+	best, thinnest := int32(-1), 0.0
+	for i := range c.stamp {
+		i := int32(i)
+		if c.stamp[i] < 0 || c.known(c.prev[i], c.next[i]) {
+			continue
+		}
+		p, q, r := c.at(c.prev[i]), c.at(i), c.at(c.next[i])
+		if float64((p[0]-q[0])*(r[0]-q[0]))+float64((p[1]-q[1])*(r[1]-q[1])) <= 0 {
+			continue
+		}
+		// The end of the shorter side is the nearer to the other's line.
+		w := min(offLine(q, p, r), offLine(q, r, p))
+		if w <= c.slack && (best < 0 || w < thinnest) {
+			best, thinnest = i, w
+		}
+	}
+	return best
+}
+
 func (c *clipper) emit(i int32) {
 	c.out = append(c.out, [3]int32{c.ring[c.prev[i]], c.ring[i], c.ring[c.next[i]]})
 }
@@ -190,6 +220,25 @@ func (c *clipper) cut(i int32) {
 	if c.sides != nil {
 		c.sides[c.side(a, b)] = true
 	}
+}
+
+// second chooses a corner where none is an ear that stays clear of all else and
+// leaves no spike: the tip of a needle, which covers nothing; an ear that
+// leaves a needle; one that rounding may have laid across something; the best
+// of what is left.
+func (c *clipper) second() int32 {
+	if i := c.needle(); i >= 0 {
+		return i
+	}
+	for _, width := range [2]float64{c.slack, 0} {
+		for _, spikes := range [2]bool{false, true} {
+			c.blunt.width, c.spikes = width, spikes
+			if c.fill(); len(c.queue) > 0 {
+				return heap.Pop(&c.queue).(ear).place
+			}
+		}
+	}
+	return c.leastBad()
 }
 
 // leastBad chooses among corners none of which is an ear: the best shaped

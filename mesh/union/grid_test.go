@@ -130,7 +130,7 @@ func FuzzGrid(f *testing.F) {
 }
 
 func TestGridSeeds(t *testing.T) {
-	n := 200
+	n := 100
 	if long() {
 		n = 50000
 	}

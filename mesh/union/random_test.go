@@ -9,7 +9,7 @@ import (
 // Of random housings with random ribs none comes out faulty, and none fails to
 // come out.
 func TestRandomHousings(t *testing.T) {
-	n := 40
+	n := 25
 	if long() {
 		n = 10000
 	}
