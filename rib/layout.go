@@ -35,17 +35,18 @@ type ribLine struct {
 
 // A view is a ceiling as the layout search sees it.
 type view struct {
-	c     *span.Ceiling
-	foot  section.Polygons
-	at    *probes
-	s     Settings
-	sv    span.Settings
-	least float64 // shortest stretch that is worth a rib: a bead
-	thin  float64 // width of a strip in the opening of a thin wall, else 0
+	held, free border
+	c          *span.Ceiling
+	foot       section.Polygons
+	at         *probes
+	s          Settings
+	sv         span.Settings
+	least      float64 // shortest stretch that is worth a rib: a bead
+	thin       float64 // width of a strip in the opening of a thin wall, else 0
 }
 
 func newView(c *span.Ceiling, at *probes, s Settings, sv span.Settings) *view {
-	v := &view{c: c, foot: c.Footprint, at: at, s: s, sv: sv, least: s.Width}
+	v := &view{held: newBorder(c.Held), free: newBorder(c.Free), c: c, foot: c.Footprint, at: at, s: s, sv: sv, least: s.Width}
 	if len(section.Offset(v.foot, -thinWall/2, section.Round)) == 0 {
 		v.thin = v.depth()
 	}
@@ -231,25 +232,41 @@ func (v *view) line(a axis, s stretch) ribLine {
 
 // wall tells whether the border of the footprint near a point rests on
 // material, rather than being free.
-func (v *view) wall(edge section.Point) bool {
-	return nearest(v.c.Held, edge) < nearest(v.c.Free, edge)
+func (v *view) wall(edge section.Point) bool { return v.held.nearest(edge) < v.free.nearest(edge) }
+
+// A border is the straight pieces of some lines. A search asks thousands of
+// times how far they are, so their directions are worked out once.
+type border []struct {
+	axis
+	length float64
 }
 
-// nearest is the distance of a point to the nearest of some lines.
-func nearest(lines [][]section.Point, q section.Point) float64 {
-	best := math.Inf(1)
+func newBorder(lines [][]section.Point) border {
+	var out border
 	for _, l := range lines {
 		for i := range l {
-			if i == 0 {
-				best = min(best, dist(l[0], q))
+			p := border{{axis{from: l[i]}, 0}}
+			if i+1 < len(l) {
+				p[0].dir, p[0].length = unit(l[i], l[i+1])
+			} else if i > 0 {
 				continue
 			}
-			d, n := unit(l[i-1], l[i])
-			a := axis{l[i-1], d}
-			best = min(best, dist(a.at(min(max(a.run(q), 0), n)), q))
+			out = append(out, p...)
 		}
 	}
-	return best
+	return out
+}
+
+// nearest is the distance of a point to the nearest piece.
+func (b border) nearest(q section.Point) float64 {
+	best := math.Inf(1)
+	for i := range b {
+		p := &b[i]
+		r := p.at(min(max(p.run(q), 0), p.length))
+		dx, dy := q[0]-r[0], q[1]-r[1]
+		best = min(best, float64(dx*dx)+float64(dy*dy))
+	}
+	return math.Sqrt(best)
 }
 
 func count(n int, what string) string {

@@ -157,17 +157,21 @@ func (b *shaper) missed(r ribLine) bool { return r.under.length() > max(2*b.sv.L
 // one of them cannot stand.
 func estimate(b *shaper, l *layout) (t *trial, fault string) {
 	t = &trial{layout: l}
+	costs, errs := make([]float64, len(l.lines)), make([]error, len(l.lines))
+	each(len(l.lines), func(i int) bool {
+		costs[i], errs[i] = b.estimate(l, i)
+		return errs[i] == nil || !b.missed(l.lines[i])
+	})
 	n := 0
 	for i, r := range l.lines {
-		cost, err := b.estimate(l, i)
-		if err != nil {
-			if fault = err.Error(); b.missed(r) {
+		if errs[i] != nil {
+			if fault = errs[i].Error(); b.missed(r) {
 				return nil, fault
 			}
 			continue
 		}
 		n++
-		t.guess += float64(cost*b.s.Width) + float64(cutWeight*r.under.length()) + ribWeight
+		t.guess += float64(costs[i]*b.s.Width) + float64(cutWeight*r.under.length()) + ribWeight
 	}
 	if n == 0 {
 		return nil, fault
@@ -177,19 +181,24 @@ func estimate(b *shaper, l *layout) (t *trial, fault string) {
 
 // draw draws the webs, or says why one of them cannot stand.
 func (t *trial) draw(b *shaper) (fault string) {
-	t.webs = make([]*web.Web, len(t.layout.lines))
+	lines := t.layout.lines
+	t.webs = make([]*web.Web, len(lines))
 	t.column, t.width = true, b.s.Width
+	errs := make([]error, len(lines))
+	each(len(lines), func(i int) bool {
+		t.webs[i], errs[i] = b.shape(t.layout, i)
+		return errs[i] == nil || !b.missed(lines[i])
+	})
 	n := 0
-	for i, r := range t.layout.lines {
-		w, err := b.shape(t.layout, i)
-		if err != nil {
-			if fault = err.Error(); b.missed(r) {
+	for i, r := range lines {
+		if errs[i] != nil {
+			t.webs[i] = nil
+			if fault = errs[i].Error(); b.missed(r) {
 				return fault
 			}
 			continue
 		}
 		n++
-		t.webs[i] = w
 		t.column = t.column && b.column(r)
 	}
 	if n == 0 {

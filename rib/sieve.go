@@ -76,7 +76,7 @@ func (s *sieve) watch(q section.Point) {
 
 // look casts rays from a point to the border.
 func (s *sieve) look(q section.Point) lookout {
-	o := lookout{at: q, near: nearest(s.c.Held, q)}
+	o := lookout{at: q, near: s.held.nearest(q)}
 	for k, d := range s.way {
 		a := axis{q, d}
 		o.held[k], o.any[k] = math.Inf(1), math.Inf(1)

@@ -22,11 +22,13 @@ const easyReach = 20.0
 // A shaper makes webs for the ribs of one ceiling.
 type shaper struct {
 	*view
-	cutter  *section.Cutter
-	survey  *span.Survey
-	others  []obstacle // openings and webs of other ceilings
-	known   map[[sha256.Size]byte]shaped
-	guessed map[[sha256.Size]byte]guess
+	cutter *section.Cutter
+	survey *span.Survey
+	others []obstacle // openings and webs of other ceilings
+	// Neighbours in a family often stand in the same site, and a web is never
+	// changed once made.
+	known   store[[sha256.Size]byte, *web.Web]
+	guessed store[[sha256.Size]byte, float64]
 }
 
 // An obstacle is a region of plan and heights that legs keep out of.
@@ -36,8 +38,7 @@ type obstacle struct {
 }
 
 func newShaper(v *view, cutter *section.Cutter, survey *span.Survey, others []obstacle) *shaper {
-	return &shaper{view: v, cutter: cutter, survey: survey, others: others, known: map[[sha256.Size]byte]shaped{},
-		guessed: map[[sha256.Size]byte]guess{}}
+	return &shaper{view: v, cutter: cutter, survey: survey, others: others}
 }
 
 // shape draws the web of one rib.
@@ -46,13 +47,7 @@ func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 	if err != nil {
 		return nil, err
 	}
-	key := b.key(l.lines[i], site)
-	if w, ok := b.known[key]; ok {
-		return w.web, w.err
-	}
-	w, err := web.Shape(*site)
-	b.known[key] = shaped{w, err}
-	return w, err
+	return b.known.get(b.key(l.lines[i], site), func() (*web.Web, error) { return web.Shape(*site) })
 }
 
 // estimate foretells the cost of the web of one rib, from the section in its
@@ -62,13 +57,7 @@ func (b *shaper) estimate(l *layout, i int) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	key := b.key(l.lines[i], site)
-	if w, ok := b.guessed[key]; ok {
-		return w.cost, w.err
-	}
-	cost, err := web.Estimate(*site)
-	b.guessed[key] = guess{cost, err}
-	return cost, err
+	return b.guessed.get(b.key(l.lines[i], site), func() (float64, error) { return web.Estimate(*site) })
 }
 
 // site is the place of one rib, cut at some sides of its thickness; all cuts
@@ -109,19 +98,6 @@ func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
 		}
 	}
 	return site, nil
-}
-
-// A shaped is what came of a site: neighbours in a family often stand in the
-// same one, and a web is never changed once made.
-type shaped struct {
-	web *web.Web
-	err error
-}
-
-// A guess is what a web of a site is thought to cost.
-type guess struct {
-	cost float64
-	err  error
 }
 
 // key tells sites apart: by all that is asked, to a nanometre, and by what is
@@ -200,7 +176,7 @@ func (b *shaper) heights(r ribLine) [2]float64 {
 // reach is how deep inside the opening a point of plan lies: its distance to
 // the nearest free border, infinite where there is none.
 func (b *shaper) reach(q section.Point) float64 {
-	return nearest(b.c.Free, q)
+	return b.free.nearest(q)
 }
 
 // jamb returns a plane through the wall beside the opening, parallel to a rib
