@@ -23,6 +23,7 @@ type sheet struct {
 	off    [8]int32  // what each of the ways adds to a lattice index
 	z      []float64 // by node: height of the underside
 	clear  []int32   // by node: every cell nearer than this (the larger of dx, dy) is in the sheet
+	room   []int16   // by lattice index: the same, 0 outside; what a line of sight looks at
 	step   float64   // neighbours further apart in height than this do not touch
 	cliffs bool      // some neighbours do not touch
 	convex bool      // every two points see each other
@@ -176,6 +177,10 @@ func (s *sheet) findClear() {
 			pass(n, [4]int{0, 1, 4, 5})
 		}
 	}
+	s.room = make([]int16, len(s.id))
+	for n, i := range s.at {
+		s.room[i] = int16(min(s.clear[n], math.MaxInt16))
+	}
 }
 
 // sees reports whether the straight way from node n to p stays in the sheet,
@@ -195,6 +200,18 @@ func (s *sheet) sees(n int32, p Point) bool {
 	}
 	dx, dy = dx/long, dy/long
 	x, y := float64(ix)+0.5, float64(iy)+0.5
+	if !s.cliffs {
+		for k, free := 0, s.room[i]; ; {
+			k += max(int(free)-1, 1)
+			if k > last {
+				return true
+			}
+			free = s.room[int(y+float64(float64(k)*dy))*s.nx+int(x+float64(float64(k)*dx))]
+			if free == 0 {
+				return false
+			}
+		}
+	}
 	for k, m := 0, n; ; {
 		hop := max(int(s.clear[m])-1, 1)
 		k += hop
@@ -202,7 +219,7 @@ func (s *sheet) sees(n int32, p Point) bool {
 			return true
 		}
 		q := s.id[int(y+float64(float64(k)*dy))*s.nx+int(x+float64(float64(k)*dx))]
-		if q < 0 || s.cliffs && hop == 1 && math.Abs(s.z[q]-s.z[m]) > s.step {
+		if q < 0 || hop == 1 && math.Abs(s.z[q]-s.z[m]) > s.step {
 			return false
 		}
 		m = q
