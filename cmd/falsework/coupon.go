@@ -102,23 +102,23 @@ func couponError(err error) error {
 	return fmt.Errorf("the test piece cannot be made, which is this program's fault: %w; nothing was written; please report it with the command line", err)
 }
 
-// drawCoupon draws a test piece with its bridges and the ribs in its opening.
+// drawCoupon draws a test piece twice, from above with its figures and from
+// below with its bridges, and the ribs in its opening.
 func drawCoupon(w io.Writer, s coupon.Settings, p *coupon.Piece) error {
-	scene := picture.Scene{
-		Title:   "Test piece",
-		Note:    report.CouponNote(s, p),
-		Classes: classes[:classRib],
-		Bodies:  []picture.Body{{Mesh: p.Bare, Class: classPart}},
-	}
+	bodies := []picture.Body{{Mesh: p.Bare, Class: classPart}}
 	if p.Survey != nil {
-		scene.Bodies[0] = surveyed(p.Bare, p.Survey)
-		scene.Classes = classes
-		for i := range scene.Bodies[0].Regions {
-			scene.Bodies[0].Regions[i].Label = ""
+		bodies[0] = surveyed(p.Bare, p.Survey)
+		for i := range bodies[0].Regions {
+			bodies[0].Regions[i].Label = ""
 		}
 		for _, m := range p.Plan.Solids() {
-			scene.Bodies = append(scene.Bodies, picture.Body{Mesh: m, Class: classRib})
+			bodies = append(bodies, picture.Body{Mesh: m, Class: classRib})
 		}
 	}
-	return picture.Render(w, scene)
+	return picture.RenderContact(w, picture.Contact{
+		Title: "Test piece", Note: report.CouponNote(s, p), Classes: classes, Columns: 2, Height: 700, Width: 1600,
+		Frames: []picture.Frame{
+			{Name: "From above", Bodies: bodies, Azimuth: -8, Elevation: 64},
+			{Name: "From below", Bodies: bodies, Azimuth: -25, Elevation: -14},
+		}})
 }

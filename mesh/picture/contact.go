@@ -11,7 +11,6 @@ import (
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 
-	"falsework/mesh"
 	"falsework/mesh/internal/par"
 )
 
@@ -125,30 +124,28 @@ func contact(c *Contact) (image.Image, error) {
 	return img, nil
 }
 
-// views aims at every frame. At one scale all stand in boxes of one size.
+// views aims at every frame. At one scale all are seen from as far away as
+// the one that must be seen from farthest.
 func (c *Contact) views(w, h int) []view {
 	out := make([]view, len(c.Frames))
-	var most [3]float64
-	boxes := make([]mesh.Box, len(c.Frames))
-	for i := range c.Frames {
-		s := c.scene(&c.Frames[i])
-		boxes[i] = s.bounds()
-		size := boxes[i].Size()
-		plan := math.Max(size[0], size[1])
-		most = [3]float64{math.Max(most[0], plan), math.Max(most[1], plan), math.Max(most[2], size[2])}
-	}
+	middles := make([]vec, len(c.Frames))
+	far := 0.0
 	for i, f := range c.Frames {
-		b := boxes[i]
-		if c.OneScale {
-			m := b.Middle()
-			for k := range 3 {
-				b.Min[k], b.Max[k] = m[k]-most[k]/2, m[k]+most[k]/2
-			}
-		}
-		out[i] = look(b, f.Azimuth, f.Elevation, w, h)
+		s := c.scene(&c.Frames[i])
+		b := s.bounds()
+		out[i], middles[i] = look(b, f.Azimuth, f.Elevation, w, h), b.Middle()
+		far = math.Max(far, dot(sub(out[i].eye, middles[i]), out[i].back))
+	}
+	for i := range out {
+		v := &out[i]
 		if !c.OneScale {
-			out[i] = out[i].centred(f.Bodies)
+			*v = v.centred(c.Frames[i].Bodies)
+			continue
 		}
+		depth := v.far - dot(sub(v.eye, middles[i]), v.back) // behind the middle
+		v.eye = along(middles[i], v.back, far)
+		v.far = far + depth
+		v.near = math.Max(v.far/1000, (far-depth)/2)
 	}
 	return out
 }

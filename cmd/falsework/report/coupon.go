@@ -86,17 +86,30 @@ func WriteCoupon(w io.Writer, name string, s coupon.Settings, p *coupon.Piece, b
 	for _, t := range couponAdvice(s) {
 		say("  - ", "%s", t)
 	}
-	fmt.Fprintln(w, "Then look at every bridge from the side and from below, when the piece is cold:")
-	for _, t := range []string{
-		"clean: the strands lie straight; sagging: they hang visibly; failed: some broke or fell.",
-		"Steps likewise: clean, or the underside curls and droops, or it came apart.",
-		"Or measure how far the middle of each bridge hangs below its ends, in mm.",
-		"Cut the ribs out of the opening: what the knife leaves is what it will leave on the part.",
-	} {
+	fmt.Fprintln(w, "Then look at it from the side and from below, when it is cold:")
+	for _, t := range lookAt(p) {
 		say("  - ", "%s", t)
 	}
-	fmt.Fprintln(w, "And hand it on, for example:")
-	fmt.Fprintln(w, "  "+calibrateExample(p))
+	if len(p.Spans)+len(p.Slopes) > 0 {
+		fmt.Fprintln(w, "And hand it on, for example:")
+		fmt.Fprintln(w, "  "+calibrateExample(p))
+	}
+}
+
+// lookAt says what to look at on a printed piece.
+func lookAt(p *coupon.Piece) []string {
+	var out []string
+	if len(p.Spans) > 0 {
+		out = append(out, "clean: the strands lie straight; sagging: they hang visibly; failed: some broke or fell.",
+			"Or measure how far the middle of each bridge hangs below its ends, in mm.")
+	}
+	if len(p.Slopes) > 0 {
+		out = append(out, "Steps: clean, or the underside curls and droops (sagging), or it came apart (failed).")
+	}
+	if p.Opening() != nil {
+		out = append(out, "Cut the ribs out of the opening, away from the hand that holds it, with a cut-resistant glove and eye protection: what the knife leaves is what it will leave on the part.")
+	}
+	return out
 }
 
 // list writes numbers between commas.
