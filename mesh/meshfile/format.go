@@ -2,8 +2,6 @@ package meshfile
 
 import (
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"strings"
 )
@@ -47,19 +45,4 @@ func FormatOf(path string, otherwise Format) (Format, error) {
 		return otherwise, nil
 	}
 	return 0, fmt.Errorf("%s: %s is no format written here; name a file that ends in .stl or .3mf", path, ext)
-}
-
-// openStart returns the first bytes of a regular file.
-func openStart(path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
-		return nil, os.ErrInvalid // a pipe's first bytes would be lost
-	}
-	b := make([]byte, 4)
-	_, err = io.ReadFull(f, b)
-	return b, err
 }

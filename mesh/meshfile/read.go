@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 
 	"falsework/mesh"
 	"falsework/mesh/internal/whole"
@@ -58,7 +59,7 @@ func Read(ctx context.Context, r io.Reader, name string) (*File, error) {
 // Parse reads a file held in memory. The result may keep the data, which must
 // not be changed afterwards.
 func Parse(ctx context.Context, data []byte, name string) (*File, error) {
-	if threemf.IsPackage(data) && !stl.Fits(data) {
+	if threemf.IsPackage(data) && !stl.FitsSize(data, int64(len(data))) {
 		f, err := threemf.Parse(ctx, data, name)
 		if err != nil {
 			return nil, err
@@ -72,12 +73,23 @@ func Parse(ctx context.Context, data []byte, name string) (*File, error) {
 	return &File{Mesh: f.Mesh, Format: STL, Records: f.Records}, nil
 }
 
-// FormatOfFile returns the format that the bytes of the file at path begin
-// like. Where it cannot be read, the answer is STL: reading it will say why.
+// FormatOfFile returns the format of the file at path by its first bytes and
+// its length. Where it cannot be read, the answer is STL: reading it will say
+// why.
 func FormatOfFile(path string) Format {
-	f, err := openStart(path)
-	if err != nil || !threemf.IsPackage(f) {
+	f, err := os.Open(path)
+	if err != nil {
 		return STL
 	}
-	return ThreeMF
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil || !info.Mode().IsRegular() {
+		return STL // a pipe's first bytes would be lost
+	}
+	b := make([]byte, stl.HeadSize)
+	n, _ := io.ReadFull(f, b)
+	if threemf.IsPackage(b[:n]) && (n < len(b) || !stl.FitsSize(b, info.Size())) {
+		return ThreeMF
+	}
+	return STL
 }

@@ -113,24 +113,24 @@ func Parse(ctx context.Context, data []byte, name string) (*File, error) {
 	return f, nil
 }
 
-// Fits tells whether data are as long as a binary STL file's own count says,
-// whatever they begin with.
-func Fits(data []byte) bool {
-	return len(data) >= head && head+int64(binary.LittleEndian.Uint32(data[80:]))*mesh.RecordSize == int64(len(data))
-}
+// HeadSize is the length of a binary file before its first triangle.
+const HeadSize = 84
 
-// head is the length of a binary file before its first triangle.
-const head = 84
+// FitsSize tells whether a file that begins with these bytes, HeadSize of them
+// at least, is as long as a binary STL file's own count says.
+func FitsSize(begin []byte, size int64) bool {
+	return len(begin) >= HeadSize && HeadSize+int64(binary.LittleEndian.Uint32(begin[80:]))*mesh.RecordSize == size
+}
 
 func parse(ctx context.Context, data []byte) (*File, error) {
 	declared := int64(-1)
-	if len(data) >= head {
+	if len(data) >= HeadSize {
 		declared = int64(binary.LittleEndian.Uint32(data[80:]))
-		if declared > mesh.MaxTriangles && head+declared*mesh.RecordSize == int64(len(data)) {
+		if declared > mesh.MaxTriangles && HeadSize+declared*mesh.RecordSize == int64(len(data)) {
 			return nil, tooLarge("", fmt.Sprintf("a count of %d", declared))
 		}
-		if head+declared*mesh.RecordSize == int64(len(data)) {
-			return &File{Records: data[head:], Format: Binary, Header: string(data[:80])}, nil
+		if HeadSize+declared*mesh.RecordSize == int64(len(data)) {
+			return &File{Records: data[HeadSize:], Format: Binary, Header: string(data[:80])}, nil
 		}
 	}
 	text := plain(data)
@@ -141,8 +141,8 @@ func parse(ctx context.Context, data []byte) (*File, error) {
 		return parseASCII(ctx, text)
 	case declared >= 0 && !bytes.HasPrefix(data, []byte("PK\x03\x04")):
 		return nil, mismatch(len(data), declared)
-	case declared < 0 && len(data) < head && bytes.IndexByte(data, 0) >= 0:
-		return nil, &Error{Kind: Truncated, Text: fmt.Sprintf("has %d bytes, but a binary STL begins with %d; it is cut short, copy or export it again", len(data), head)}
+	case declared < 0 && len(data) < HeadSize && bytes.IndexByte(data, 0) >= 0:
+		return nil, &Error{Kind: Truncated, Text: fmt.Sprintf("has %d bytes, but a binary STL begins with %d; it is cut short, copy or export it again", len(data), HeadSize)}
 	}
 	return nil, &Error{Kind: Foreign, Text: "is no STL file, neither binary nor ASCII, and no 3MF file; export the part as one of them"}
 }
