@@ -22,7 +22,6 @@ import (
 	"falsework/cmd/falsework/job"
 	"falsework/cmd/falsework/report"
 	"falsework/cmd/falsework/settings"
-	"falsework/mesh/atomicfile"
 )
 
 // partEndings are the files that batch takes for parts.
@@ -146,7 +145,7 @@ func runBatch(ctx context.Context, c *call, v *settings.Values, b *batchValues) 
 	}
 	sum := report.NewBatch(rows, found.Earlier, v.Survey, v.Rib)
 	sum.Shard, sum.Interrupted = b.shard.String(), sum.Counts.Undone > 0
-	return c.endBatch(out, b.shard, sum)
+	return c.endBatch(run, b.shard, sum)
 }
 
 // checkFolders refuses folders between which no batch can run.
@@ -258,12 +257,11 @@ func identity(self string) (string, error) {
 
 // endBatch writes the summaries, tells what became of the parts, and ends
 // with the exit status.
-func (c *call) endBatch(out string, shard batch.Shard, sum *report.Batch) error {
-	csvPath := filepath.Join(out, "summary"+shard.Suffix()+".csv")
-	jsonPath := filepath.Join(out, "summary"+shard.Suffix()+".json")
+func (c *call) endBatch(run *batch.Run, shard batch.Shard, sum *report.Batch) error {
+	csvName, jsonName := "summary"+shard.Suffix()+".csv", "summary"+shard.Suffix()+".json"
 	err := errors.Join(
-		atomicfile.Write(csvPath, sum.WriteCSV),
-		atomicfile.Write(jsonPath, func(w io.Writer) error {
+		run.Put(csvName, sum.WriteCSV),
+		run.Put(jsonName, func(w io.Writer) error {
 			e := json.NewEncoder(w)
 			e.SetEscapeHTML(false)
 			e.SetIndent("", " ")
@@ -277,7 +275,7 @@ func (c *call) endBatch(out string, shard batch.Shard, sum *report.Batch) error 
 		e := c.show(false, func(w io.Writer, l report.Look) {
 			report.WriteBatch(w, l, sum)
 			if err == nil {
-				fmt.Fprintf(w, "Written:  %s, %s\n", csvPath, jsonPath)
+				fmt.Fprintf(w, "Written:  %s, %s\n", filepath.Join(run.Out, csvName), filepath.Join(run.Out, jsonName))
 			}
 		})
 		if e != nil {

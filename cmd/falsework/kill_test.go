@@ -107,15 +107,18 @@ func TestKilledRib(t *testing.T) {
 	old := map[string][]byte{
 		"out.stl": good["cube.stl"], "ribs.stl": good["narrow.stl"], "plan.json": []byte("{\"old\":true}\n"),
 	}
-	ended, before, after := 0, 0, 0
-	for i, moment := range moments(1, kills(), "stage: surveying again", whole, last) {
+	killed, before, after := 0, 0, 0
+	for i, moment := range moments(1, 6*kills(), "stage: surveying again", whole, last) {
+		if killed == kills() {
+			break
+		}
 		for name, data := range old {
 			if err := os.WriteFile(filepath.Join(dir, name), data, 0o666); err != nil {
 				t.Fatal(err)
 			}
 		}
-		if killAt(t, dir, moment, words...) {
-			ended++
+		if !killAt(t, dir, moment, words...) {
+			killed++
 		}
 		files := visible(t, dir, false)
 		wholeFiles(t, files)
@@ -133,7 +136,10 @@ func TestKilledRib(t *testing.T) {
 			t.Errorf("kill %d: %d files, want %d", i, len(files), len(good))
 		}
 	}
-	t.Logf("%d kills, %d runs had ended: %d files old, %d new", kills(), ended, before, after)
+	t.Logf("%d runs killed: %d files old, %d new", killed, before, after)
+	if killed < kills() {
+		t.Errorf("%d runs killed, want %d", killed, kills())
+	}
 }
 
 // killAt runs a command and kills it after a while; it tells whether it had
@@ -180,12 +186,17 @@ func TestKilledBatch(t *testing.T) {
 	good := visible(t, filepath.Join(dir, "good"), true)
 	words := []string{"batch", "in", "-o", "out", "--plans"}
 	out := filepath.Join(dir, "out")
-	goneOn := 0
-	for i, moment := range moments(2, kills(), "1 of 4", whole, last) {
+	goneOn, killed := 0, 0
+	for i, moment := range moments(2, 6*kills(), "1 of 4", whole, last) {
+		if killed == kills() {
+			break
+		}
 		if i%5 == 0 { // otherwise the run goes on where the last one was killed
 			wait(t, "a process to let go of the results", func() bool { return os.RemoveAll(out) == nil })
 		}
-		killAt(t, dir, moment, words...)
+		if !killAt(t, dir, moment, words...) {
+			killed++
+		}
 		if _, err := os.Stat(out); err != nil {
 			continue
 		}
@@ -196,11 +207,15 @@ func TestKilledBatch(t *testing.T) {
 				t.Errorf("kill %d at %v: %s is not what an undisturbed run wrote", i, moment, name)
 			}
 		}
-		if i%5 == 4 || i == kills()-1 {
+		if i%5 == 4 {
 			goneOn += finish(t, dir, words, good)
 		}
 	}
-	t.Logf("%d kills; %d parts were kept from killed runs", kills(), goneOn)
+	goneOn += finish(t, dir, words, good)
+	t.Logf("%d runs killed; %d parts were kept from them", killed, goneOn)
+	if killed < kills() {
+		t.Errorf("%d runs killed, want %d", killed, kills())
+	}
 }
 
 // finish runs a batch to its end, holds its files against the good ones, and

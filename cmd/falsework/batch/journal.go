@@ -131,7 +131,27 @@ func (j *journal) holds(r *record, content string) bool {
 // write puts a success on record.
 func (j *journal) write(row report.BatchPart, content string, hashes []string) error {
 	r := record{Schema: recordSchema, Part: row.Part, Key: j.keyOf(content), Hashes: hashes, Row: row}
-	return atomicfile.Write(j.path(row.Part), func(w io.Writer) error { return json.NewEncoder(w).Encode(r) })
+	return j.put(j.path(row.Part), func(w io.Writer) error { return json.NewEncoder(w).Encode(r) })
+}
+
+// put replaces a file whole, by way of a work folder, so that a run that is
+// killed leaves nothing that the next one does not clear away.
+func (j *journal) put(path string, fill func(io.Writer) error) error {
+	work, err := j.workFolder()
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(work)
+	name := filepath.Join(work, filepath.Base(path))
+	if err := atomicfile.Write(name, fill); err != nil {
+		return fmt.Errorf("cannot write %s: %s", path, cause(err))
+	}
+	return atomicfile.Move(name, path)
+}
+
+// Put replaces a file in the folder of the results, whole or not at all.
+func (r *Run) Put(name string, fill func(io.Writer) error) error {
+	return (&journal{out: r.Out}).put(filepath.Join(r.Out, name), fill)
 }
 
 // sweep removes the files of an earlier record that are not among those of
