@@ -259,14 +259,15 @@ func identity(self string) (string, error) {
 // with the exit status.
 func (c *call) endBatch(run *batch.Run, shard batch.Shard, sum *report.Batch) error {
 	csvName, jsonName := "summary"+shard.Suffix()+".csv", "summary"+shard.Suffix()+".json"
-	err := errors.Join(
-		run.Put(csvName, sum.WriteCSV),
-		run.Put(jsonName, func(w io.Writer) error {
+	err := run.Put(csvName, sum.WriteCSV)
+	if err == nil {
+		err = run.Put(jsonName, func(w io.Writer) error {
 			e := json.NewEncoder(w)
 			e.SetEscapeHTML(false)
 			e.SetIndent("", " ")
 			return e.Encode(sum)
-		}))
+		})
+	}
 	if c.json {
 		if err := c.printJSON(sum); err != nil {
 			return err

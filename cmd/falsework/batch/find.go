@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 )
 
 // A Folder says which parts to look for, and where.
@@ -145,8 +146,12 @@ func (f Folder) takes(name string) bool {
 
 // cause is the system's word for an error, without the path.
 func cause(err error) string {
+	var number syscall.Errno
 	var p *fs.PathError
-	if errors.As(err, &p) {
+	switch {
+	case errors.As(err, &number):
+		return number.Error()
+	case errors.As(err, &p):
 		return p.Err.Error()
 	}
 	return err.Error()
