@@ -62,6 +62,23 @@ func (w *work) dropDuplicates() error {
 		sets[key] = append(sets[key], t)
 	}
 	around := w.around(sets)
+	best := func(key [3]int32, ts []int) []int {
+		keep := w.wanted(key, ts, around)
+		return slices.DeleteFunc(slices.Clone(ts), func(t int) bool { return t == keep })
+	}
+	done, err := w.dropSome(sets, best)
+	if done || err != nil {
+		return err
+	}
+	// Where that opens edges, as where facets are folded onto each other, two
+	// back to back still go: that changes no balance.
+	_, err = w.dropSome(sets, w.backToBack)
+	return err
+}
+
+// dropSome drops of each set of triangles with the same corners those that
+// choose names, unless that opens edges, and tells whether it did.
+func (w *work) dropSome(sets map[[3]int32][]int, choose func(key [3]int32, ts []int) []int) (bool, error) {
 	drop := make([]bool, len(w.m.Triangles))
 	n, first := 0, -1
 	for t, tri := range w.m.Triangles {
@@ -70,30 +87,39 @@ func (w *work) dropDuplicates() error {
 		if len(ts) < 2 || ts[0] != t {
 			continue
 		}
-		keep := w.wanted(key, ts, around)
-		for _, s := range ts {
-			if s != keep {
-				drop[s] = true
-				n++
-				if first < 0 || s < first {
-					first = s
-				}
+		for _, s := range choose(key, ts) {
+			drop[s] = true
+			n++
+			if first < 0 || s < first {
+				first = s
 			}
 		}
 	}
 	if n == 0 {
-		return nil
+		return false, nil
 	}
 	m, src := w.keep(func(t int) bool { return drop[t] })
 	a, err := m.Audit(w.ctx)
-	if err != nil {
-		return err
+	if err != nil || badness(a) > w.bad() {
+		return false, err
 	}
-	if badness(a) <= w.bad() {
-		w.note(Duplicate, n, w.middle(first), 0)
-		w.adopt(m, src, a)
+	w.note(Duplicate, n, w.middle(first), 0)
+	w.adopt(m, src, a)
+	return true, nil
+}
+
+// backToBack returns as many triangles that run one way as run the other.
+func (w *work) backToBack(_ [3]int32, ts []int) []int {
+	var forth, back []int
+	for _, t := range ts {
+		if _, f := sorted(w.m.Triangles[t]); f {
+			forth = append(forth, t)
+		} else {
+			back = append(back, t)
+		}
 	}
-	return nil
+	k := min(len(forth), len(back))
+	return append(forth[:k:k], back[:k]...)
 }
 
 // uses says how the triangles that are there once use an edge: how many, and
