@@ -1,6 +1,7 @@
 package rib
 
 import (
+	"errors"
 	"math"
 
 	"falsework/mesh/section"
@@ -16,11 +17,22 @@ type layers struct {
 	known map[int]section.Polygons
 }
 
+// asSurveyed takes a section whose border does not close as it was closed: the
+// survey reads the part in the same way, and the union refuses a rib that meets
+// the opening itself.
+func asSurveyed(p section.Polygons, err error) (section.Polygons, error) {
+	var open *section.OpenError
+	if errors.As(err, &open) {
+		err = nil
+	}
+	return p, err
+}
+
 func (s *layers) of(layer int) section.Polygons {
 	if p, ok := s.known[layer]; ok {
 		return p
 	}
-	p, err := s.at.At(s.mid(layer))
+	p, err := asSurveyed(s.at.At(s.mid(layer)))
 	if err != nil {
 		p = nil
 	}

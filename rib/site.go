@@ -66,7 +66,7 @@ func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
 	r := l.lines[i]
 	site := &web.Site{Settings: b.settings(r), Column: b.column(r)}
 	for k, side := range sides {
-		p, err := b.cutter.At(r.shift(side * b.s.Width).line())
+		p, err := asSurveyed(b.cutter.At(r.shift(side * b.s.Width).line()))
 		if err != nil {
 			return nil, err
 		}
@@ -90,7 +90,7 @@ func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
 	}
 	if site.Column && len(sides) > 1 {
 		if jamb, ok := b.jamb(l, i); ok {
-			p, err := b.cutter.At(jamb.line())
+			p, err := asSurveyed(b.cutter.At(jamb.line()))
 			if err != nil {
 				return nil, err
 			}
