@@ -135,6 +135,10 @@ func (v *view) headings() (ways []section.Point, of int) {
 		add(w.angle)
 		add(w.angle + math.Pi/2)
 	}
+	if len(ways) == 0 { // round: as the part stands
+		add(0)
+		add(math.Pi / 2)
+	}
 	of = len(ways)
 	for i := 0; i < 36; i++ {
 		add(float64(i) * math.Pi / 36)

@@ -52,8 +52,9 @@ var shapes = []shape{
 			mt.Cut(80, 80, 0, 160, 160, 63), mt.Cut(60, 0, 10, 110, 3, 50))
 	}},
 	{"round roof with a post", func() *mesh.Mesh {
-		return mt.Revolve(96, [2]float64{0, 0}, [2]float64{8, 0}, [2]float64{8, 70}, [2]float64{77, 70},
-			[2]float64{77, 0}, [2]float64{80, 0}, [2]float64{80, 73}, [2]float64{0, 73})
+		// The ring between post and wall is 75 wide: at 70 it would print as it is.
+		return mt.Revolve(96, [2]float64{0, 0}, [2]float64{8, 0}, [2]float64{8, 70}, [2]float64{83, 70},
+			[2]float64{83, 0}, [2]float64{86, 0}, [2]float64{86, 73}, [2]float64{0, 73})
 	}},
 	{"slope", func() *mesh.Mesh { // an underside 70 degrees from the vertical
 		m := mt.PrismIn(mt.Upright(0, 0, 0), 0, 60, [][2]float64{{0, 0}, {120, 0}, {120, 90}, {0, 90}}, [][2]float64{{5, 5}, {115, 5}, {115, 40}, {5, 80}})
@@ -113,9 +114,15 @@ func TestShapes(t *testing.T) {
 		}
 		t.Run(s.name, func(t *testing.T) {
 			m := s.make()
-			ribbed(t, m, nil)
+			if p, _ := ribbed(t, m, nil); p.Ribbed() == 0 {
+				t.Error("nothing is ribbed")
+			}
 			if long {
-				t.Run("turned", func(t *testing.T) { ribbed(t, mt.TurnZ(m, 27), nil) })
+				t.Run("turned", func(t *testing.T) {
+					if p, _ := ribbed(t, mt.TurnZ(m, 27), nil); p.Ribbed() == 0 {
+						t.Error("nothing is ribbed")
+					}
+				})
 			}
 		})
 	}
