@@ -45,7 +45,7 @@ func estimate(site *Site, p *profile) (float64, error) {
 	}
 	r := rasterOf(d, max(1, min(400, int(math.Ceil(run/math.Min(grain, math.Max(0.5, run/24)))))))
 	best := math.Inf(1)
-	for _, sc := range r.schemes(site.mostLegs(run)) {
+	for _, sc := range r.schemes(site.mostLegs(run), hopeless) {
 		best = math.Min(best, sc.cost)
 	}
 	if math.IsInf(best, 1) {

@@ -79,30 +79,42 @@ type search struct {
 	corb    [2][]corbel
 	fees    []float64 // of flanks by run, beside their area
 	free    []float64 // free length by depth
+	common  float64   // free length that braces saved are counted by
 	fill    []float64 // sums of full columns
 	broken  []int     // sums of columns in which no leg stands plainly
 }
 
-// schemes returns for each number of legs the cheapest scheme, if there is one.
-func (r *raster) schemes(maxLegs int) []scheme {
+// hopeless is how many times as much as the cheapest a scheme costs after which
+// none with more legs is looked for: every leg beyond the best number only adds.
+const hopeless = 2.0
+
+// schemes returns for each number of legs the cheapest scheme, if there is one,
+// up to the first that costs some times as much as the cheapest of all.
+func (r *raster) schemes(maxLegs int, times float64) []scheme {
 	q := newSearch(r, maxLegs)
 	q.begin()
-	for k := range maxLegs {
+	var out []scheme
+	least := math.Inf(1)
+	for k := 0; ; k++ {
+		if sc, ok := q.best(k); ok {
+			out = append(out, sc)
+			least = math.Min(least, sc.cost)
+			if sc.cost > times*least {
+				return out
+			}
+		}
+		if k == maxLegs {
+			return out
+		}
 		q.plainLegs(k)
 		q.footedLegs(k)
 	}
-	var out []scheme
-	for k := 0; k <= maxLegs; k++ {
-		if sc, ok := q.best(k); ok {
-			out = append(out, sc)
-		}
-	}
-	return out
 }
 
 func newSearch(r *raster, maxLegs int) *search {
 	n := len(r.cols)
 	q := &search{r: r, maxLegs: maxLegs, closed: unreached(maxLegs + 1)}
+	q.common = r.d.site.Settings.FreeLength(10)
 	q.short, q.deep = r.nodes(leastFlank), min(n, r.nodes(legDepth))
 	for range maxLegs + 1 {
 		q.apex = append(q.apex, unreached(n+1))
@@ -139,7 +151,7 @@ func (q *search) legFee(f *flank, run int) float64 {
 		return 0
 	}
 	s := &q.r.d.site.Settings
-	saved := 0.5 * (f.top - math.Max(f.height[run], f.floor[run])) / s.FreeLength(10)
+	saved := 0.5 * (f.top - math.Max(f.height[run], f.floor[run])) / q.common
 	return q.fees[run] - float64(math.Max(0, saved)*s.braceCost())
 }
 

@@ -73,16 +73,31 @@ func shapeOne(site *Site, p *profile) (*Web, error) {
 			return w, nil
 		}
 	}
+	r, legs := newRaster(d), site.mostLegs(d.ends[1]-d.ends[0])
 	if site.Column {
 		all = []scheme{{sup: []support{{u: d.ends}}}}
 	} else {
-		all = newRaster(d).schemes(site.mostLegs(d.ends[1] - d.ends[0]))
-		sort.SliceStable(all, func(i, j int) bool { return all[i].cost < all[j].cost })
+		all = r.schemes(legs, hopeless)
 	}
-	if len(all) == 0 {
-		return nil, at(ErrStand, (d.ends[0]+d.ends[1])/2, p.top(d.ends[0]))
+	best, err := d.cheapest(all)
+	if best == nil && !site.Column { // not even a dear one is left out then
+		all = r.schemes(legs, math.Inf(1))
+		best, err = d.cheapest(all)
 	}
-	var best *Web
+	if best == nil {
+		return nil, err
+	}
+	if e := site.stray(best.Outline); e != nil {
+		return nil, e
+	}
+	return best, nil
+}
+
+// cheapest draws the schemes that promise most, which it sorts, and returns the
+// web that costs least.
+func (d *drawer) cheapest(all []scheme) (best *Web, err error) {
+	sort.SliceStable(all, func(i, j int) bool { return all[i].cost < all[j].cost })
+	err = at(ErrStand, (d.ends[0]+d.ends[1])/2, d.p.top(d.ends[0]))
 	taken := 0
 	for i := range all[:min(len(all), tried)] {
 		if best != nil && all[i].cost > dear*best.cost {
@@ -96,17 +111,11 @@ func shapeOne(site *Site, p *profile) (*Web, error) {
 			best, taken = w, i
 		}
 	}
-	if best == nil {
-		return nil, err
-	}
-	if e := site.stray(best.Outline); e != nil {
-		return nil, e
-	}
-	if len(all) > 1 {
+	if best != nil && len(all) > 1 {
 		second := &all[max(0, 1-taken)]
 		best.Why = fmt.Sprintf("%s estimated at %.0f mm2 with braces, %s at %.0f mm2", best.Scheme, all[taken].cost, second.words(), second.cost)
 	}
-	return best, nil
+	return best, err
 }
 
 // web draws a scheme and braces it, unless the drawing alone costs more than a
