@@ -20,7 +20,7 @@ func couponCommand() *command {
 	v := settings.New()
 	k := v.NewCoupon()
 	list := append(v.ForSurvey(), v.ForPieces()...)
-	list = append(list, v.ForEstimates()...)
+	list = append(list, v.ForEffort()...)
 	return &command{
 		name:    "coupon",
 		summary: "writes a test piece that shows how far a machine bridges and how far it leans",

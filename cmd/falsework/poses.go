@@ -20,7 +20,7 @@ import (
 func posesCommand() *command {
 	v := settings.New()
 	list := append(v.ForReading(), v.ForSurvey()...)
-	list = append(append(list, v.ForPoses()...), v.ForEstimates()...)
+	list = append(list, v.ForPoses()...)
 	return &command{
 		name: "poses", operand: "PART",
 		summary: "compares the ways to stand a part: ribs, support, time, bed",

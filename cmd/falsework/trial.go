@@ -27,7 +27,7 @@ func trialCommand() *command {
 	v := settings.New()
 	k := v.NewTrial()
 	list := append(v.ForReading(), k.Settings()...)
-	list = append(append(list, v.ForSurvey()...), v.ForEstimates()...)
+	list = append(append(list, v.ForSurvey()...), v.ForEffort()...)
 	return &command{
 		name: "trial", operand: "PART",
 		summary: "cuts a proof piece out of a ribbed part, to try the ribs before a long print",

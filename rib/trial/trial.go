@@ -89,6 +89,9 @@ func Cut(ctx context.Context, m *mesh.Mesh, r Region, s span.Settings, mat rib.M
 	if p.Mesh, p.Crumbs, err = sweep(ctx, res.Mesh, s); err != nil {
 		return nil, err
 	}
+	if len(p.Mesh.Triangles) == 0 && p.Crumbs > 0 {
+		return nil, &RegionError{fmt.Sprintf("all that lies in that region is thinner than a nozzle of %g mm lays; check the unit of the part", s.Nozzle)}
+	}
 	if len(p.Mesh.Triangles) == 0 {
 		return nil, &RegionError{"nothing of the part lies in that region"}
 	}

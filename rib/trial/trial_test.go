@@ -170,6 +170,10 @@ func TestCutRefuses(t *testing.T) {
 			t.Errorf("%v: %v, want %q", c.r, err, c.want)
 		}
 	}
+	skin := meshtest.Blocks(meshtest.Add(0, 0, 0, 50, 0.1, 50))
+	if _, err := Cut(ctx, skin, Below(skin.Bounds(), 20), settings, material); !errors.As(err, &wrong) || !strings.Contains(err.Error(), "thinner than a nozzle of 0.4 mm") {
+		t.Errorf("a skin: %v", err)
+	}
 	open := meshtest.Clone(m)
 	open.Triangles = open.Triangles[1:]
 	var defect *union.DefectError

@@ -40,17 +40,13 @@ func (k *Coupon) Of(v *Values) coupon.Settings {
 }
 
 // ForPieces returns the settings of ribs that a test piece knows: all but
-// those that concern a part's surface and cavities.
+// those that concern a part's surface, its cavities and how it is written.
 func (v *Values) ForPieces() []Setting {
-	var list []Setting
-	for _, s := range v.ForRibs() {
-		switch s.Name {
-		case "sealed", "resample":
-			continue
-		case "bed":
+	list := without(v.ForRibs(), "sealed", "resample", "separate")
+	for i := range list {
+		if s := &list[i]; s.Name == "bed" {
 			s.Usage, s.Default, s.Category = "size of the bed in mm, on which the piece is laid out", "220,220,250", Piece
 		}
-		list = append(list, s)
 	}
 	return list
 }
