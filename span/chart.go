@@ -28,7 +28,7 @@ func (j *joiner) charts(groups [][]int) [][]int {
 
 func (j *joiner) area(group []int) (a float64) {
 	for _, i := range group {
-		a += j.units[i].foot.Area()
+		a += j.units[i].area(j.cell)
 	}
 	return a
 }
@@ -64,7 +64,7 @@ func (j *joiner) unwind(group []int) [][]int {
 		at := -1
 		for c := len(charts) - 1; c >= 0; c-- {
 			over := j.overlap(append(slices.Clone(charts[c]), i)) - j.overlap(charts[c])
-			if over <= 0.25*j.units[i].foot.Area() {
+			if over <= 0.25*j.units[i].area(j.cell) {
 				at = c
 				break
 			}

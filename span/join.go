@@ -15,6 +15,21 @@ type unit struct {
 	root int   // union-find
 	cell []run // sample points in it, or about it when it is narrower than the lattice
 	core []run // sample points in it
+
+	// Of what is looked at in tiles (see tile.go):
+	whole  int   // its first tile
+	parts  int   // how many tiles there are
+	tile   tile  // which one this is
+	beside []int // tiles about it
+}
+
+// area is that of the unit's sample points.
+func (u *unit) area(cell float64) float64 {
+	n := 0
+	for _, r := range u.core {
+		n += int(r.to - r.from)
+	}
+	return float64(n) * cell * cell
 }
 
 // A joiner makes ceilings out of units: pieces of layers that touch in plan
@@ -59,7 +74,9 @@ func (j *joiner) addUnits() {
 				// Narrower than the lattice: the cells its border passes count.
 				u.cell = scan(section.Offset(q, 0.75*j.cell, section.Miter), j.origin, j.cell)
 			}
-			if len(u.cell) > 0 {
+			if len(u.cell) > 0 && self {
+				j.tiles(k, q, u.cell, u.core)
+			} else if len(u.cell) > 0 {
 				j.units = append(j.units, u)
 			}
 		}
@@ -117,7 +134,9 @@ func (j *joiner) meet(a, b tagged) {
 	key := [2]int{a.unit, b.unit}
 	switch {
 	case ua.self || ub.self:
-		j.touch[key] = true
+		if ua.k != ub.k {
+			j.touch[key] = true
+		}
 	case b.k-a.k <= 1:
 		j.join(a.unit, b.unit)
 	default:
@@ -220,6 +239,7 @@ func (j *joiner) joinSelf() {
 			}
 		}
 	}
+	birth = j.spread(birth, func(a, b int) bool { return a > b })
 	// leads is the lowest layer of ceiling reached from a piece upwards.
 	const none = 1 << 30
 	leads := make([]int, len(j.units))
@@ -233,39 +253,68 @@ func (j *joiner) joinSelf() {
 			leads[i] = min(leads[i], leads[a])
 		}
 	}
+	leads = j.spread(leads, func(a, b int) bool { return a < b })
+	through := func(i int) bool {
+		return birth[i] >= 0 && leads[i] != none && leads[i]-birth[i] <= j.window
+	}
+	closing := make([]bool, len(j.units)) // as things stand before any of it joins
+	for i, u := range j.units {
+		closing[i] = u.self && birth[i] >= 0 && !through(i) && j.closes(i, below)
+	}
 	for i, u := range j.units {
 		if !u.self || birth[i] < 0 {
 			continue
 		}
-		through := leads[i] != none && leads[i]-birth[i] <= j.window
-		if !through && !j.closes(i, below[i]) {
+		on := through(i)
+		if !on && !closing[i] {
 			continue
 		}
+		for _, b := range u.beside {
+			if on && through(b) || closing[i] && closing[b] {
+				j.join(b, i)
+			}
+		}
 		for _, b := range below[i] {
-			if birth[b] >= 0 && u.k-birth[b] <= j.window && (!j.units[b].self || through) {
+			if birth[b] >= 0 && u.k-birth[b] <= j.window && (!j.units[b].self || on) {
 				j.join(b, i)
 			}
 		}
 		for _, a := range above[i] {
-			if through && leads[a] != none && leads[a]-birth[i] <= j.window {
+			if on && leads[a] != none && leads[a]-birth[i] <= j.window {
 				j.join(a, i)
 			}
 		}
 	}
 }
 
-// closes reports whether a piece lies between two different ceilings of the
-// layer below: the ridge of a gable.
-func (j *joiner) closes(i int, below []int) bool {
-	first := -1
-	for _, b := range below {
-		if j.units[b].self || j.units[b].k != j.units[i].k-1 {
-			continue
+// spread gives every tile the best of its own value and those of the tiles
+// about it.
+func (j *joiner) spread(v []int, better func(a, b int) bool) []int {
+	out := append([]int(nil), v...)
+	for i, u := range j.units {
+		for _, b := range u.beside {
+			if better(v[b], out[i]) {
+				out[i] = v[b]
+			}
 		}
-		if r := j.find(b); first < 0 {
-			first = r
-		} else if r != first {
-			return true
+	}
+	return out
+}
+
+// closes reports whether a piece, with the tiles about it, lies between two
+// different ceilings of the layer below: the ridge of a gable.
+func (j *joiner) closes(i int, below [][]int) bool {
+	first := -1
+	for _, t := range append([]int{i}, j.units[i].beside...) {
+		for _, b := range below[t] {
+			if j.units[b].self || j.units[b].k != j.units[i].k-1 {
+				continue
+			}
+			if r := j.find(b); first < 0 {
+				first = r
+			} else if r != first {
+				return true
+			}
 		}
 	}
 	return false

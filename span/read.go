@@ -140,11 +140,7 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 // with what it grows to, and is thin.
 func (s *Survey) piece(j *joiner, group []int) (p *piece, thin bool) {
 	pick := func(group []int) *piece {
-		units := make([]unit, len(group))
-		for n, u := range group {
-			units[n] = j.units[u]
-		}
-		return newPiece(s.cuts, s.ground, units)
+		return newPiece(s.cuts, s.ground, j.pick(group))
 	}
 	p = pick(group)
 	if !fits(p.foot, s.Settings.Nozzle) {

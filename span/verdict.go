@@ -14,6 +14,7 @@ type load struct {
 	reach    float64 // greatest distance to a held rim
 	reachAt  Point
 	span     float64 // longest shortest strand, 0 when there is none
+	ridged   float64 // the longest string over a ridge
 	ridge    bool    // a string held at both ends passes the furthest point
 	hang     float64 // greatest distance to what holds or is carried within the limit
 	hangAt   Point
@@ -40,11 +41,10 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	l.reach, l.reachAt, _ = f.greatest()
 	ridges := f.ridges()
 	for _, r := range ridges {
-		// A string counts for the shape where the furthest point hangs on it,
-		// not where it cuts a corner.
-		l.ridge = l.ridge || r.length/2 >= 0.9*l.reach-2*s.cell
-		l.span = max(l.span, r.length)
+		l.ridge = l.ridge || s.shapes(r, l.reach)
+		l.ridged = max(l.ridged, r.length)
 	}
+	l.span = l.ridged
 	var carried []bool
 	var strands []float64
 	if l.reach > ledge {
@@ -59,17 +59,8 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 		}
 	}
 	s.findHang(&l, f, carried, slope)
-	if carried != nil && !l.ridge && l.hang <= ledge+over && !s.flat() {
-		// What its own slope carries needs no strand: only the others make a
-		// bridge of it.
-		var alone load
-		s.findHang(&alone, f, nil, slope)
-		l.span = 0
-		for n, x := range strands {
-			if !math.IsInf(x, 1) && alone.hangs[n] > ledge {
-				l.span = max(l.span, x)
-			}
-		}
+	if carried != nil && l.hang <= ledge+over {
+		s.shapeOf(&l, f, ridges, strands, limit, ledge, slope)
 	}
 	l.strand = math.Inf(1)
 	if strands != nil && l.hangNode >= 0 {
@@ -100,6 +91,54 @@ func enough(f *field, limit, span float64) []float64 {
 		}
 	}
 	return out
+}
+
+// shapeOf settles whether a sheet that needs no ribs is a bridge, and its span:
+// the longest strand within the limit that something needs. What its own slope
+// carries needs none.
+func (s *sheet) shapeOf(l *load, f *field, ridges []ridge, strands []float64, limit, ledge, slope float64) {
+	need := f.d
+	if !s.flat() {
+		if l.ridge = l.ridge && s.mostly(f, ridges, l.reach); !l.ridge {
+			var alone load
+			s.findHang(&alone, f, nil, slope)
+			need = alone.hangs
+		}
+	}
+	l.span = 0
+	if l.ridge {
+		l.span = l.ridged
+	}
+	for n, x := range strands {
+		if x <= limit+over && need[n] > ledge+over {
+			l.span = max(l.span, x)
+		}
+	}
+}
+
+// shapes reports whether a string over a ridge counts for the shape: where the
+// furthest point hangs on it, not where it cuts a corner.
+func (s *sheet) shapes(r ridge, reach float64) bool {
+	return r.length/2 >= 0.9*reach-2*s.cell
+}
+
+// mostly reports whether strings that count for the shape pass a good part of
+// the sheet.
+func (s *sheet) mostly(f *field, ridges []ridge, reach float64) bool {
+	on, n := make([]bool, len(s.at)), 0
+	put := func(m int32) {
+		if !on[m] {
+			on[m] = true
+			n++
+		}
+	}
+	for _, r := range ridges {
+		if s.shapes(r, reach) {
+			f.walk(r.a, put)
+			f.walk(r.b, put)
+		}
+	}
+	return 4*n >= len(s.at)
 }
 
 // findHang computes the distance of every node to what is held or carried,
