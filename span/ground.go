@@ -65,12 +65,20 @@ type ground struct {
 	lean  float64                  // how far a layer may stand out, per millimetre of rise
 	loose map[int]section.Polygons // by layer: material not yet carried
 	find  map[int]*locator
-	rise  int // layers after which what was laid is as good as what was there
+	rise  int    // layers after which what was laid is as good as what was there
+	young []bool // by layer: something hung in the rise below it
 }
 
 // findGround follows what begins in mid-air until it joins what is carried.
-func findGround(ctx context.Context, c *cuts, birth []bool, slope float64, rise int) (*ground, error) {
-	g := &ground{c: c, lean: math.Tan((slope + tolerance) * math.Pi / 180), loose: map[int]section.Polygons{}, find: map[int]*locator{}, rise: rise}
+func findGround(ctx context.Context, c *cuts, birth []bool, slabs []slab, slope float64, rise int) (*ground, error) {
+	g := &ground{c: c, lean: math.Tan((slope + tolerance) * math.Pi / 180), loose: map[int]section.Polygons{}, find: map[int]*locator{}, rise: rise, young: make([]bool, c.st.n)}
+	last := -1 << 30
+	for k := range slabs {
+		g.young[k] = k-last <= rise
+		if slabs[k].foot != nil {
+			last = k
+		}
+	}
 	for k := 1; k < c.st.n; k++ {
 		if !birth[k] && len(g.loose[k-1]) == 0 && len(g.loose[k-2]) == 0 {
 			continue
@@ -150,7 +158,7 @@ func (g *ground) at(k int, p Point) bool {
 // stand on the arm, and hold nothing of it.
 func (g *ground) firm(k int, q Point) bool {
 	m := max(k-g.rise, 0)
-	if g.c.has(m, q) {
+	if !g.young[k] || g.c.has(m, q) {
 		return true
 	}
 	// A cone that grew round a bend lags a little behind the straight one.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 	"testing"
 
 	"falsework/mesh"
@@ -344,6 +345,9 @@ func TestParts(t *testing.T) {
 			base := p.m()
 			some := givings
 			if os.Getenv("FALSEWORK_LONG") == "" {
+				if strings.HasPrefix(p.name, "wide ") && slices.ContainsFunc(parts, func(q part) bool { return "wide "+q.name == p.name }) {
+					t.Skip("its narrower twin will do")
+				}
 				some = givings[1:2]
 			}
 			for _, g := range some {
