@@ -19,7 +19,8 @@ type piece struct {
 	foot   section.Polygons
 	which  *locator // tells the unit at a point
 	sheet  *sheet
-	layers [2]int // lowest and highest
+	layers [2]int     // lowest and highest
+	strips []*locator // by unit, made when asked for
 
 	again sync.Mutex
 }
@@ -236,11 +237,33 @@ func (p *piece) rests(q, n Point) (bool, float64) {
 	out := Point{q[0] + float64(hair*n[0]), q[1] + float64(hair*n[1])}
 	z := p.c.st.lower(k)
 	if p.g.at(k-1, out) || p.g.at(k-2, out) {
-		return p.g.firm(k, out), z
+		return p.g.firm(k, out) || !p.bears(k, out), z
 	}
 	// What goes on in the same layer without being part of the ceiling
 	// carries itself.
-	return p.c.has(k, out) && !p.c.has(k-1, out) && p.g.firm(k, out), z
+	return p.c.has(k, out) && !p.c.has(k-1, out) && (p.g.firm(k, out) || !p.bears(k, out)), z
+}
+
+// bears reports whether material of layer k about q may stand on what lower
+// layers added to this very ceiling: whether it lies within the slope cone of
+// that. Another ceiling just below holds this one as soon as it is held itself.
+func (p *piece) bears(k int, q Point) bool {
+	if p.strips == nil {
+		p.strips = make([]*locator, len(p.units))
+	}
+	for i, u := range p.units {
+		if u.k >= k || u.k < k-p.g.rise {
+			continue
+		}
+		if p.strips[i] == nil {
+			p.strips[i] = newLocator(u.foot)
+		}
+		r := (p.c.st.mid(k)-p.c.st.mid(u.k))*p.g.lean + 2*hair
+		if p.strips[i].has(q) || p.strips[i].near(q, r) {
+			return true
+		}
+	}
+	return false
 }
 
 // split reports whether nodes are cut off from the held rims although others
