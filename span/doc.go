@@ -13,10 +13,12 @@
 //   - Footprint: what the layer adds within d of U. Footprints that touch in
 //     plan and follow one another in height make a ceiling.
 //   - Held rim: border of a ceiling on material that reaches the bed when the
-//     ceiling is laid. Free rim: the rest.
+//     ceiling is laid, and does not stand on the ceiling itself. Free rim: the
+//     rest.
 //   - Reach: the shortest way inside the footprint to a held rim.
 //   - Strand: the shortest way a bead through a point can be carried at both
-//     ends, along a straight chord or over a ridge between two held rims.
+//     ends, along a straight chord or over a ridge between two held rims. Two
+//     ways round a hole and back to one wall are none.
 //   - Span: the longest of the strands that are needed.
 //   - Hang: the distance to what is held or carried by a strand within the
 //     limit, less what the rise of the underside carries by itself. A ceiling
