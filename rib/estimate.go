@@ -131,14 +131,17 @@ func (m *maker) warnFeet(say func(string, ...any)) {
 // thinWalls counts long walls about one rib thick at a few heights: a sign
 // that the part carries ribs already.
 func (m *maker) thinWalls() (n int, z float64) {
-	if m.slices == nil {
-		return 0, 0
+	slices := m.slices
+	if slices == nil { // nothing to rib: perhaps just because it is ribbed
+		sv := m.plan.Survey
+		slices = &layers{at: section.NewSlicer(m.part), bed: sv.Bounds.Min[2], first: sv.Settings.FirstLayer,
+			layer: sv.Settings.Layer, known: map[int]section.Polygons{}}
 	}
 	b := m.plan.Survey.Bounds
 	r := 0.7 * m.plan.Settings.Width
 	for k := 1; k <= 5; k++ {
 		at := b.Min[2] + float64(float64(k)/6*(b.Max[2]-b.Min[2]))
-		s := m.slices.of(m.slices.nearest(at))
+		s := slices.of(slices.nearest(at))
 		thick := section.Offset(section.Offset(s, -r, section.Miter), r+0.05, section.Miter)
 		found := 0
 		for _, ring := range section.Subtract(s, thick) {

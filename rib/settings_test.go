@@ -80,6 +80,10 @@ func TestUnknownCeilingRefused(t *testing.T) {
 	if _, err := Make(context.Background(), m, s, set); err == nil || !strings.Contains(err.Error(), "no ceiling 4") {
 		t.Errorf("got %v", err)
 	}
+	set.Only, set.Skip = nil, []int{7}
+	if _, err := Make(context.Background(), m, s, set); err == nil || !strings.Contains(err.Error(), "no ceiling 7") {
+		t.Errorf("got %v", err)
+	}
 }
 
 func TestCrestNames(t *testing.T) {
