@@ -80,6 +80,7 @@ func ribbed(t testing.TB, m *mesh.Mesh, change func(*rib.Settings)) (*rib.Plan, 
 	}
 	carriedInLayers(t, p, r.Mesh)
 	onlyThin(t, p, m, r.Mesh)
+	bracesRest(t, p, m)
 	return p, r
 }
 
