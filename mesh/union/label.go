@@ -123,8 +123,8 @@ func (w *weave) step(p int32, forth bool) int32 {
 	return -1
 }
 
-// torn says that the other operand is no closed surface here: going round by
-// two ways gives two winding numbers.
+// torn says that the other operand is no closed surface: going round by two
+// ways gives two winding numbers at v.
 func (w *weave) torn(own int, v int32) error {
 	p := w.op[own].v[v]
 	return &broken{kind: OpenEdge, own: 1 - own, at: [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}}

@@ -1,6 +1,9 @@
 package union
 
 import (
+	"errors"
+	"fmt"
+	"math"
 	"slices"
 
 	"falsework/mesh"
@@ -157,8 +160,32 @@ func (r *rim) within(a *mesh.Mesh, oa *operand) error {
 	return nil
 }
 
+// torn turns an error of labelling into the edge of A's rims that is nearest.
+// Without a rim both solids are closed, and the error is not theirs.
+func torn(err error, a *mesh.Mesh, rims []rim) error {
+	var b *broken
+	if !errors.As(err, &b) {
+		return err
+	}
+	if b.own != 0 || len(rims) == 0 {
+		return errInternal(fmt.Sprintf("winding numbers that do not agree at (%.3f, %.3f, %.3f)", b.at[0], b.at[1], b.at[2]))
+	}
+	best, least := rims[0].defect(a, b.at), math.Inf(1)
+	for i := range rims {
+		d := rims[i].defect(a, b.at)
+		var off [3]float64
+		for k := range 3 {
+			off[k] = d.at[k] - b.at[k]
+		}
+		if s := dot(off, off); s < least {
+			best, least = d, s
+		}
+	}
+	return best
+}
+
 // defect names the rim by the middle of its edge nearest to a place.
-func (r *rim) defect(a *mesh.Mesh, to [3]float64) error {
+func (r *rim) defect(a *mesh.Mesh, to [3]float64) *broken {
 	d := &broken{kind: OpenEdge}
 	least := -1.0
 	for _, e := range r.edges {

@@ -64,7 +64,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 		}
 	}
 	if err := w.labelBoth(a, t, g, first, all.over, caps(where)); err != nil {
-		return nil, err
+		return nil, torn(err, a, where)
 	}
 	for i := range where {
 		if err := where[i].within(a, oa); err != nil {

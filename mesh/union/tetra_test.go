@@ -105,6 +105,9 @@ var tetraSeeds = [][]byte{
 	{0, 3, 12, 48, 1, 2, 4, 32},    // edges along edges
 	{0, 3, 12, 48, 21, 22, 25, 37}, // inside, on a face
 	{0, 15, 51, 60, 3, 12, 48, 63}, // the two that make a star
+	{52, 240, 30, 235, 143, 166, 165, 106, 186, 183, 135, 102, 56, 116, 85, 169}, // a skin that winds two ways
+	{170, 120, 169, 35, 210, 63, 212, 127, 238, 236, 115, 94, 31, 178, 108, 237}, // an outline laid across itself
+	{144, 76, 145, 5, 16, 130, 107, 71},                                          // a wedge whose tip is a corner
 	{0, 15, 51, 60, 3, 12, 48, 63, 0, 63, 3, 60, 5, 10, 37, 58},
 }
 

@@ -1,6 +1,7 @@
 package union
 
 import (
+	"fmt"
 	"math/big"
 	"slices"
 
@@ -130,6 +131,9 @@ func (w *weave) part(own int, e int32) error {
 			kind = NonManifoldEdge
 		}
 		p, q := o.v[d.u], o.v[d.v]
+		if own == 1 { // proved closed before
+			return errInternal(fmt.Sprintf("an edge that passes on one side only, near (%.3f, %.3f, %.3f)", p[0], p[1], p[2]))
+		}
 		return &broken{kind: kind, own: own, at: [3]float64{
 			(float64(p[0]) + float64(q[0])) / 2, (float64(p[1]) + float64(q[1])) / 2, (float64(p[2]) + float64(q[2])) / 2}}
 	}
