@@ -22,7 +22,11 @@ func packed(t testing.TB, parts ...string) []byte {
 	var b bytes.Buffer
 	z := zip.NewWriter(&b)
 	for i := 0; i < len(parts); i += 2 {
-		w, err := z.Create(parts[i])
+		h := &zip.FileHeader{Name: parts[i]}
+		if len(parts[i+1]) > 0 {
+			h.Method = zip.Deflate
+		}
+		w, err := z.CreateHeader(h)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -146,6 +146,7 @@ func repack(ctx context.Context, w io.Writer, packed []byte) error {
 	to := zip.NewWriter(w)
 	head := func(name string) *zip.FileHeader {
 		// 1 January 1980, the earliest date that a ZIP file can hold.
+		//lint:ignore SA1019 CreateRaw takes the date from no other field.
 		return &zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: 1<<5 | 1}
 	}
 	types, err := to.CreateHeader(head(contentTypesName))
