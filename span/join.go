@@ -302,7 +302,8 @@ func (j *joiner) spread(v []int, better func(a, b int) bool) []int {
 }
 
 // closes reports whether a piece, with the tiles about it, lies between two
-// different ceilings of the layer below: the ridge of a gable.
+// pieces of ceiling of the layer below: the ridge of a gable. They may be of one
+// ceiling already, where the ridge is narrower than the lattice.
 func (j *joiner) closes(i int, below [][]int) bool {
 	first := -1
 	for _, t := range append([]int{i}, j.units[i].beside...) {
@@ -310,9 +311,9 @@ func (j *joiner) closes(i int, below [][]int) bool {
 			if j.units[b].self || j.units[b].k != j.units[i].k-1 {
 				continue
 			}
-			if r := j.find(b); first < 0 {
-				first = r
-			} else if r != first {
+			if first < 0 {
+				first = b
+			} else if b != first {
 				return true
 			}
 		}

@@ -22,6 +22,7 @@ var moving = []struct {
 	{"window 100 wide", moveFlat},
 	{"round hole within the limit", moveArch},
 	{"bowed front", moveStrip},
+	{"pointed arch of two arcs", moveArch}, // closed by a ridge narrower than the lattice
 	{"wide niche", moveFlat},
 	{"shelf", moveFlat},
 	{"roof held on three sides", moveFlat},
@@ -35,7 +36,6 @@ var moving = []struct {
 	{"oval lying", moveArch},
 	{"segmental arch, flat", moveArch},
 	{"segmental arch, high", moveArch},
-	{"pointed arch of two arcs", moveArch},
 	{"barrel vault", moveArch},
 	{"dome", moveArch},
 	{"wide dome", moveArch},
@@ -54,7 +54,7 @@ func size(c Ceiling) float64 {
 func TestMovement(t *testing.T) {
 	chosen, some := moving, givings
 	if os.Getenv("FALSEWORK_LONG") == "" {
-		chosen = moving[:3]
+		chosen = moving[:4]
 		some = nil
 		for _, g := range givings {
 			switch g.name {
