@@ -247,7 +247,13 @@ func (p *piece) rests(q, n Point) (bool, float64) {
 // bears reports whether material of layer k about q may stand on what lower
 // layers added to this very ceiling: whether it lies within the slope cone of
 // that. Another ceiling just below holds this one as soon as it is held itself.
+// So does not what is thinner than half that rise: the bumps of a scan.
 func (p *piece) bears(k int, q Point) bool {
+	for j := k - 1; j >= max(k-p.g.rise/2, 0); j-- {
+		if !p.c.has(j, q) {
+			return true
+		}
+	}
 	if p.strips == nil {
 		p.strips = make([]*locator, len(p.units))
 	}

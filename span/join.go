@@ -140,9 +140,12 @@ func (j *joiner) meet(a, b tagged) {
 	case b.k-a.k <= 1:
 		j.join(a.unit, b.unit)
 	default:
-		col := min(max(a.from, b.from), b.to-1)
-		p := Point{j.origin[0] + (float64(col)+0.5)*j.cell, j.origin[1] + (float64(b.row)+0.5)*j.cell}
-		j.near[key] = append(j.near[key], p)
+		// All along where they touch: at its ends it may be held.
+		const every = 8
+		from := min(max(a.from, b.from), b.to-1)
+		for col := from; col == from || col < min(a.to, b.to); col += every {
+			j.near[key] = append(j.near[key], Point{j.origin[0] + (float64(col)+0.5)*j.cell, j.origin[1] + (float64(b.row)+0.5)*j.cell})
+		}
 	}
 }
 

@@ -125,7 +125,7 @@ func letters(depth float64, raised bool) *mesh.Mesh {
 var shapes = []part{
 	{"chamfered lintel", func() *mesh.Mesh {
 		return opening([2]float64{-45, 0}, [2]float64{45, 0}, [2]float64{45, 40}, [2]float64{25, 60}, [2]float64{-25, 60}, [2]float64{-45, 40})
-	}, none, 50, 0.3},
+	}, none, 50, 0.5}, // and up to half a layer of either haunch
 	{"doorway with a mullion", func() *mesh.Mesh {
 		return meshtest.Blocks(add(0, 0, 0, 120, 3, 60), cut(9, 0, 0, 59, 3, 40), cut(61, 0, 0, 111, 3, 40))
 	}, none, 50, 0.2},
