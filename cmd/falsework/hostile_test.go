@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"runtime"
 	"time"
 
 	"falsework/cmd/falsework/job"
@@ -35,6 +36,7 @@ func hostile(p job.Progress) *job.Line {
 					b[i] = 1
 				}
 				all = append(all, b)
+				runtime.KeepAlive(all)
 			}
 		case "gorges.stl":
 			b := make([]byte, 1<<42)

@@ -10,6 +10,7 @@ import (
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/section"
 	"falsework/rib"
 	"falsework/span"
@@ -165,7 +166,7 @@ func TestFit(t *testing.T) {
 // The extent of the outline is that of all points, at any turn, and the best
 // turn is no worse than any of 720.
 func TestOutlineAgainstAllPoints(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		m := &mesh.Mesh{}
 		for range rapid.IntRange(1, 40).Draw(t, "points") {
 			m.Vertices = append(m.Vertices, [3]float32{

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"falsework/mesh/meshtest/property"
 )
 
 func TestEditProfile(t *testing.T) {
@@ -34,7 +36,7 @@ func TestEditProfile(t *testing.T) {
 // Whatever the machine is called, the profile reads back with that name, and
 // editing twice changes nothing more.
 func TestEditProfileReadsBack(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	property.Check(t, func(t *rapid.T) {
 		name := strings.ToValidUTF8(rapid.String().Draw(t, "name"), "?")
 		limit := rapid.Float64Range(1, 1000).Draw(t, "limit")
 		v := New()
