@@ -36,13 +36,15 @@ type Trial struct {
 type Hanging struct {
 	Height float64 `json:"height"` // in the piece
 	On     float64 `json:"on"`     // on the part
+	Bounds Bounds2 `json:"bounds"` // in plan
 	Why    string  `json:"why"`
 }
 
-// Words says what hangs.
+// Words says what hangs, and where.
 func (h Hanging) Words() string {
-	return fmt.Sprintf("the piece hangs %s mm above its foot (%s mm on the part): %s; the cut took away what held it: cut lower or wider, or expect it to fail there",
-		length(h.Height), length(h.On), h.Why)
+	return fmt.Sprintf("the piece hangs %s mm above its foot (%s mm on the part), x %s to %s, y %s to %s: %s; the cut took away what held it: cut lower or wider, or expect it to fail there",
+		length(h.Height), length(h.On), length(h.Bounds.Min[0]), length(h.Bounds.Max[0]),
+		length(h.Bounds.Min[1]), length(h.Bounds.Max[1]), h.Why)
 }
 
 // NewTrial puts a proof piece into its JSON form.
@@ -51,7 +53,7 @@ func NewTrial(part, written, kept string, p *trial.Piece) Trial {
 		Bounds: bounds(p.Mesh.Bounds()), Triangles: len(p.Mesh.Triangles), Ceilings: len(p.Survey.Ceilings), Reach: round(p.Reach()),
 		Crumbs: p.Crumbs, Loose: p.Loose, Hanging: []Hanging{}, Effort: effort(p.Effort), Whole: effort(p.Whole)}
 	for _, c := range p.Hanging() {
-		t.Hanging = append(t.Hanging, Hanging{round(c.Z[0]), round(c.Z[0] + p.From), c.Why})
+		t.Hanging = append(t.Hanging, Hanging{round(c.Z[0]), round(c.Z[0] + p.From), Bounds2{round2(c.Min), round2(c.Max)}, c.Why})
 	}
 	return t
 }
