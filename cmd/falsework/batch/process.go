@@ -129,7 +129,7 @@ func (p *program) judge(ctx context.Context, err error, out []byte, said string)
 
 // outOfMemory is what the runtime says when the system gives no more; where
 // it is refused in the wrong moment it stumbles over that on its own stack.
-var outOfMemory = regexp.MustCompile(`(?m)^(fatal error: .*(out of memory|cannot allocate memory|failed to create new OS thread)|.*pthread_create failed|SIGSEGV: .*\n(.*\n)*goroutine 0 )`)
+var outOfMemory = regexp.MustCompile(`(?m)^(fatal error: .*(out of memory|cannot allocate memory|failed to create new OS thread)|.*pthread_create failed|==\d+==ERROR: ThreadSanitizer failed to allocate|SIGSEGV: .*\n(.*\n)*goroutine 0 )`)
 
 func (p *program) wantsMemory() error { return &fault{4, WantsMemory(p.memory)} }
 
