@@ -9,7 +9,6 @@ import (
 	"math"
 
 	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 
 	"falsework/mesh/internal/par"
 )
@@ -66,11 +65,7 @@ func RenderContact(w io.Writer, c Contact) error {
 
 // contact lays out the sheet: title on top, frames in rows, legend at the foot.
 func contact(c *Contact) (image.Image, error) {
-	title, err := newPen(gobold.TTF, 24)
-	if err != nil {
-		return nil, err
-	}
-	text, err := newPen(goregular.TTF, 17)
+	pg, err := newPage(&Scene{Title: c.Title, Note: c.Note, Classes: c.Classes, Width: c.Width, Height: c.Height})
 	if err != nil {
 		return nil, err
 	}
@@ -78,20 +73,7 @@ func contact(c *Contact) (image.Image, error) {
 	if err != nil {
 		return nil, err
 	}
-	img := image.NewNRGBA(image.Rect(0, 0, c.Width, c.Height))
-	draw.Draw(img, img.Bounds(), image.NewUniform(paper), image.Point{}, draw.Src)
-	top := edgeX
-	if c.Title != "" {
-		title.write(img, edgeX, top+18, title.fit(c.Title, c.Width-2*edgeX), ink)
-		top += 34
-	}
-	if c.Note != "" {
-		text.write(img, edgeX, top+12, text.fit(c.Note, c.Width-2*edgeX), ink)
-		top += 26
-	}
-	whole := Scene{Classes: c.Classes, Width: c.Width}
-	foot := c.Height - edgeX/2 - 30*legend(nil, &whole, text, 0)
-	legend(img, &whole, text, foot)
+	img, text, top, foot := pg.img, pg.text, pg.top, pg.foot
 
 	const row, head = 22, 26
 	lines := 0

@@ -23,8 +23,16 @@ const (
 	edgeX = 24 // border of the sheet
 )
 
-// sheet lays out the picture: title on top, two views, legend at the foot.
-func sheet(s *Scene) (image.Image, error) {
+// A page is a sheet with its words: title and note on top, legend at the foot.
+// What lies between top and foot is free.
+type page struct {
+	img       *image.NRGBA
+	text      pen
+	top, foot int
+}
+
+// newPage begins the page of a scene.
+func newPage(s *Scene) (*page, error) {
 	title, err := newPen(gobold.TTF, 24)
 	if err != nil {
 		return nil, err
@@ -33,24 +41,32 @@ func sheet(s *Scene) (image.Image, error) {
 	if err != nil {
 		return nil, err
 	}
+	p := &page{img: image.NewNRGBA(image.Rect(0, 0, s.Width, s.Height)), text: text, top: edgeX}
+	draw.Draw(p.img, p.img.Bounds(), image.NewUniform(paper), image.Point{}, draw.Src)
+	if s.Title != "" {
+		title.write(p.img, edgeX, p.top+18, title.fit(s.Title, s.Width-2*edgeX), ink)
+		p.top += 34
+	}
+	if s.Note != "" {
+		text.write(p.img, edgeX, p.top+12, text.fit(s.Note, s.Width-2*edgeX), ink)
+		p.top += 26
+	}
+	p.foot = s.Height - edgeX/2 - 30*legend(nil, s, text, 0)
+	legend(p.img, s, text, p.foot)
+	return p, nil
+}
+
+// sheet lays out the picture: two views between the words of the page.
+func sheet(s *Scene) (image.Image, error) {
+	pg, err := newPage(s)
+	if err != nil {
+		return nil, err
+	}
 	bold, err := newPen(gobold.TTF, 16)
 	if err != nil {
 		return nil, err
 	}
-	img := image.NewNRGBA(image.Rect(0, 0, s.Width, s.Height))
-	draw.Draw(img, img.Bounds(), image.NewUniform(paper), image.Point{}, draw.Src)
-	top := edgeX
-	if s.Title != "" {
-		title.write(img, edgeX, top+18, title.fit(s.Title, s.Width-2*edgeX), ink)
-		top += 34
-	}
-	if s.Note != "" {
-		text.write(img, edgeX, top+12, text.fit(s.Note, s.Width-2*edgeX), ink)
-		top += 26
-	}
-	rows := legend(nil, s, text, 0)
-	foot := s.Height - edgeX/2 - 30*rows
-	legend(img, s, text, foot)
+	img, text, top, foot := pg.img, pg.text, pg.top, pg.foot
 	const caption = 26
 	w, h := (s.Width-3*edgeX)/2, foot-top-caption-edgeX/2
 	if h < 50 {
