@@ -1,6 +1,7 @@
 package rib
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -153,6 +154,17 @@ func (s *search) judge(likely []*trial) error {
 // not, the layout is judged without it.
 func (b *shaper) missed(r ribLine) bool { return r.under.length() > max(2*b.sv.Ledge, 6) }
 
+// inWords says why a rib cannot stand, and where on the part as it stands on
+// the bed.
+func (r ribLine) inWords(err error, bed float64) string {
+	var e *web.PlaceError
+	if !errors.As(err, &e) {
+		return err.Error()
+	}
+	p := r.at(e.U)
+	return fmt.Sprintf("%v at x %.1f, y %.1f, %.1f mm above the bed", e.Err, p[0], p[1], e.Z-bed)
+}
+
 // estimate sums up what the webs of a layout are thought to cost, or says why
 // one of them cannot stand.
 func estimate(b *shaper, l *layout) (t *trial, fault string) {
@@ -165,7 +177,7 @@ func estimate(b *shaper, l *layout) (t *trial, fault string) {
 	n := 0
 	for i, r := range l.lines {
 		if errs[i] != nil {
-			if fault = errs[i].Error(); b.missed(r) {
+			if fault = r.inWords(errs[i], b.bed()); b.missed(r) {
 				return nil, fault
 			}
 			continue
@@ -193,7 +205,7 @@ func (t *trial) draw(b *shaper) (fault string) {
 	for i, r := range lines {
 		if errs[i] != nil {
 			t.webs[i] = nil
-			if fault = errs[i].Error(); b.missed(r) {
+			if fault = r.inWords(errs[i], b.bed()); b.missed(r) {
 				return fault
 			}
 			continue
