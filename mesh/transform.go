@@ -1,8 +1,8 @@
 package mesh
 
 import (
+	"falsework/mesh/internal/angle"
 	"fmt"
-	"math"
 )
 
 // A Transform is a turn about the origin followed by a scaling.
@@ -16,9 +16,9 @@ type Transform struct {
 // positive angle is counter-clockwise seen from the axis' tip. Multiples of
 // 90 degrees are exact.
 func Turn(x, y, z float64) Transform {
-	sx, cx := sincos(x)
-	sy, cy := sincos(y)
-	sz, cz := sincos(z)
+	sx, cx := angle.Sincos(x)
+	sy, cy := angle.Sincos(y)
+	sz, cz := angle.Sincos(z)
 	// Z * Y * X, multiplied out.
 	return Transform{Scale: 1, Rows: [3][3]float64{
 		{float64(cz * cy), float64(float64(cz*sy)*sx) - float64(sz*cx), float64(float64(cz*sy)*cx) + float64(sz*sx)},
@@ -106,23 +106,4 @@ func (m *Mesh) merged() *Mesh {
 		out.Triangles[t] = [3]int32{to[tri[0]], to[tri[1]], to[tri[2]]}
 	}
 	return out
-}
-
-// sincos is exact for multiples of 90 degrees.
-func sincos(deg float64) (s, c float64) {
-	q := math.Mod(deg, 360)
-	if q < 0 {
-		q += 360
-	}
-	switch q {
-	case 0:
-		return 0, 1
-	case 90:
-		return 1, 0
-	case 180:
-		return 0, -1
-	case 270:
-		return -1, 0
-	}
-	return math.Sincos(q * math.Pi / 180)
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -12,6 +11,7 @@ import (
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
 	"falsework/mesh/meshtest/outside"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/section"
 	"falsework/rib"
 	"falsework/span"
@@ -50,7 +50,7 @@ func hollows() map[string]*mesh.Mesh {
 	room := meshtest.Blocks(meshtest.Add(0, 0, 0, 120, 110, 60), meshtest.Cut(3, 3, 3, 117, 107, 57), meshtest.Add(50, 40, 2, 60, 50, 30), meshtest.Cut(-1, 30, 10, 4, 80, 40))
 	arch := meshtest.PrismIn(meshtest.Upright(0, 0, 0), 0, 4, [][2]float64{{0, 0}, {30, 0}, {30, 40}, {45, 46}, {65, 50}, {95, 52}, {125, 50}, {145, 46}, {160, 40}, {160, 0}, {190, 0}, {190, 70}, {0, 70}})
 	list := map[string]*mesh.Mesh{"gate turned": meshtest.Turn(gate, [3]float64{0, 0, 1}, 27), "step": step, "arch": arch}
-	if os.Getenv("FALSEWORK_LONG") != "" {
+	if property.Long() {
 		list["gate"], list["room"] = gate, room
 		list["arch turned"] = meshtest.Turn(arch, [3]float64{0, 0, 1}, -14)
 		list["arch in fine facets"] = meshtest.SubdivideTo(arch, 4)

@@ -4,12 +4,12 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os"
 	"sort"
 	"testing"
 
 	"falsework/mesh"
 	mt "falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/section"
 	"falsework/span"
 )
@@ -68,7 +68,7 @@ var rectangles = []rectangle{
 // least material up. The lintel alone by default.
 func TestLeastMaterialOnRectangles(t *testing.T) {
 	for i, r := range rectangles {
-		if i > 0 && os.Getenv("FALSEWORK_LONG") == "" {
+		if i > 0 && !property.Long() {
 			break
 		}
 		t.Run(r.name, func(t *testing.T) {

@@ -9,6 +9,7 @@ import (
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
 	"falsework/mesh/meshtest/outside"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/union"
 	"falsework/rib"
 	"falsework/span"
@@ -23,7 +24,7 @@ func TestPlannedRibsAgainstLibrary(t *testing.T) {
 	cases := []outside.Case{{Name: "tide-housing", Part: e.part, Tools: shifted(e.plan.Solids(), e.union.Report.Shift), Ribbed: e.ribbed}}
 	const houses = 20
 	for seed := uint64(1); len(cases) <= houses; seed++ {
-		if os.Getenv("FALSEWORK_OUTSIDE") == "" && os.Getenv("FALSEWORK_LONG") == "" {
+		if os.Getenv("FALSEWORK_OUTSIDE") == "" && !property.Long() {
 			break
 		}
 		c, err := planned(t, seed)

@@ -2,11 +2,11 @@ package rib_test
 
 import (
 	"math"
-	"os"
 	"testing"
 
 	"falsework/mesh"
 	mt "falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/union"
 )
 
@@ -106,7 +106,7 @@ var shapes = []shape{
 // Every shape ends verified, as it is and turned: a few of them by default, all
 // with FALSEWORK_LONG set.
 func TestShapes(t *testing.T) {
-	long := os.Getenv("FALSEWORK_LONG") != ""
+	long := property.Long()
 	quick := map[string]bool{"lintel": true, "doorway": true, "roof on three sides": true, "shelf": true, "bent wall": true}
 	for _, s := range shapes {
 		if !long && !quick[s.name] {

@@ -2,11 +2,11 @@ package rib_test
 
 import (
 	"math"
-	"os"
 	"testing"
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/section"
 	"falsework/rib"
 )
@@ -21,7 +21,7 @@ func onlyThin(t testing.TB, p *rib.Plan, part, ribbed *mesh.Mesh) {
 	s := p.Survey.Settings
 	bed := p.Survey.Bounds.Min[2]
 	step := 7
-	if os.Getenv("FALSEWORK_LONG") != "" {
+	if property.Long() {
 		step = 1
 	}
 	bottom, top := math.Inf(1), math.Inf(-1)

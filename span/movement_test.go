@@ -2,8 +2,9 @@ package span
 
 import (
 	"math"
-	"os"
 	"testing"
+
+	"falsework/mesh/meshtest/property"
 )
 
 // How far a span may move when the same part is given otherwise: turned about
@@ -53,7 +54,7 @@ func size(c Ceiling) float64 {
 
 func TestMovement(t *testing.T) {
 	chosen, some := moving, givings
-	if os.Getenv("FALSEWORK_LONG") == "" {
+	if !property.Long() {
 		chosen = moving[:4]
 		some = nil
 		for _, g := range givings {

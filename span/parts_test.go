@@ -4,13 +4,13 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 )
 
 func survey(t testing.TB, m *mesh.Mesh, s Settings) *Survey {
@@ -344,7 +344,7 @@ func TestParts(t *testing.T) {
 		t.Run(p.name, func(t *testing.T) {
 			base := p.m()
 			some := givings
-			if os.Getenv("FALSEWORK_LONG") == "" {
+			if !property.Long() {
 				if strings.HasPrefix(p.name, "wide ") && !strings.Contains(p.name, "scanned") && slices.ContainsFunc(parts, func(q part) bool { return "wide "+q.name == p.name }) {
 					t.Skip("its narrower twin will do")
 				}

@@ -3,9 +3,9 @@ package span
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"testing"
 
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/section"
 )
 
@@ -137,7 +137,7 @@ func (v *visibility) reach(p Point) float64 {
 
 func TestReachAgainstVisibilityGraph(t *testing.T) {
 	n := uint64(40)
-	if os.Getenv("FALSEWORK_LONG") != "" {
+	if property.Long() {
 		n = 1000
 	}
 	worst, looked := 0.0, 0

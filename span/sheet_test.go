@@ -2,9 +2,9 @@ package span
 
 import (
 	"math"
-	"os"
 	"testing"
 
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/section"
 )
 
@@ -159,7 +159,7 @@ var flatShapes = []struct {
 func TestFlatShapes(t *testing.T) {
 	for _, c := range flatShapes {
 		turns := []float64{27}
-		if os.Getenv("FALSEWORK_LONG") != "" {
+		if property.Long() {
 			turns = []float64{0, 27, 45, 63.3}
 		}
 		for _, deg := range turns {

@@ -11,6 +11,7 @@ import (
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/stl"
 )
 
@@ -60,7 +61,7 @@ func coarse() Settings {
 }
 
 func TestSkippingChangesNothing(t *testing.T) {
-	long := os.Getenv("FALSEWORK_LONG") != ""
+	long := property.Long()
 	for i, p := range parts {
 		if !long && i%24 != 0 {
 			continue
@@ -130,7 +131,7 @@ func realParts(t *testing.T, f func(name string, m *mesh.Mesh)) {
 }
 
 func TestSkippingOnRealParts(t *testing.T) {
-	if os.Getenv("FALSEWORK_LONG") == "" {
+	if !property.Long() {
 		t.Skip("set FALSEWORK_LONG=1 to survey real parts without skipping")
 	}
 	realParts(t, func(name string, m *mesh.Mesh) {

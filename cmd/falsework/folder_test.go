@@ -14,6 +14,7 @@ import (
 	"falsework/cmd/falsework/report"
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/stl"
 )
 
@@ -104,7 +105,7 @@ func TestFolderOfHundred(t *testing.T) {
 	}
 	sound := map[string]bool{} // whether it needs ribs
 	n := 10
-	if long() {
+	if property.Long() {
 		n = 80
 	}
 	for i := range n {

@@ -1,24 +1,22 @@
 package main
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"strings"
 	"testing"
 	"time"
 
 	"falsework/cmd/falsework/report"
+	"falsework/mesh/meshtest/property"
 )
 
 // kills is how often the kill tests kill.
 func kills() int {
-	if long() {
+	if property.Long() {
 		return 200
 	}
 	return 6
@@ -72,41 +70,12 @@ func timed(t *testing.T, dir, stage string, words ...string) (code int, whole, l
 	t.Helper()
 	cmd := falsework(t, dir, words...)
 	began := time.Now()
-	lines, begun := listen(t, cmd, stage)
-	<-begun
+	w := watch(t, cmd, stage)
+	<-w.begun
 	staged := time.Now()
-	<-lines
+	<-w.ended
 	code = status(t, cmd.Wait())
 	return code, time.Since(began), time.Since(staged)
-}
-
-// listen starts a command; begun is closed when it says that it begins a
-// stage, or ends; lines when it has said all.
-func listen(t *testing.T, cmd *exec.Cmd, stage string) (lines, begun chan struct{}) {
-	t.Helper()
-	cmd.Env = append(os.Environ(), "FALSEWORK_TEST_STAGES=1")
-	errs, err := cmd.StderrPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	lines, begun = make(chan struct{}), make(chan struct{})
-	go func() {
-		defer close(lines)
-		open := stage != ""
-		for s := bufio.NewScanner(errs); s.Scan(); {
-			if open && strings.Contains(s.Text(), stage) {
-				close(begun)
-				open = false
-			}
-		}
-		if open || stage == "" {
-			close(begun)
-		}
-	}()
-	return lines, begun
 }
 
 // A kill at any moment of rib leaves the old files or the new ones.
@@ -165,18 +134,16 @@ func TestKilledRib(t *testing.T) {
 func killAt(t *testing.T, dir string, m moment, words ...string) bool {
 	t.Helper()
 	cmd := falsework(t, dir, words...)
-	lines, begun := listen(t, cmd, m.stage)
-	if m.stage != "" {
-		<-begun
-	}
+	w := watch(t, cmd, m.stage)
+	<-w.begun
 	ended := false
 	select {
-	case <-lines:
+	case <-w.ended:
 		ended = true
 	case <-time.After(m.after):
 		_ = cmd.Process.Kill()
 	}
-	<-lines
+	<-w.ended
 	_ = cmd.Wait()
 	return ended
 }

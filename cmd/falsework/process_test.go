@@ -4,18 +4,19 @@ import (
 	"bufio"
 	"bytes"
 	"errors"
-	"io"
 	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
 
 	"falsework/mesh/atomicfile"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/stl"
 )
 
@@ -108,13 +109,16 @@ func wholeFiles(t testing.TB, files map[string][]byte) {
 	}
 }
 
-// long tells whether long loops are wanted.
-func long() bool { return os.Getenv("FALSEWORK_LONG") != "" }
+// A running command. begun is closed when it says that it begins a
+// stage, or ends; at once when it is watched for none. ended is closed when it
+// has said all, which is then in said.
+type running struct {
+	begun, ended chan struct{}
+	said         string
+}
 
-// interrupt starts a command, waits until it says that it has begun a stage,
-// sends it a signal, and returns its status, its words, and how long it took
-// to end.
-func interrupt(t *testing.T, cmd *exec.Cmd, stage string, after time.Duration, s os.Signal) (code int, said string, took time.Duration) {
+// watch starts a command.
+func watch(t *testing.T, cmd *exec.Cmd, stage string) *running {
 	t.Helper()
 	cmd.Env = append(os.Environ(), "FALSEWORK_TEST_STAGES=1")
 	errs, err := cmd.StderrPipe()
@@ -124,22 +128,41 @@ func interrupt(t *testing.T, cmd *exec.Cmd, stage string, after time.Duration, s
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	lines := bufio.NewScanner(errs)
-	lines.Buffer(nil, 1<<20)
-	for lines.Scan() {
-		said += lines.Text() + "\n"
-		if stage != "" && strings.Contains(lines.Text(), stage) {
-			break
-		}
+	w := &running{begun: make(chan struct{}), ended: make(chan struct{})}
+	begin := sync.OnceFunc(func() { close(w.begun) })
+	if stage == "" {
+		begin()
 	}
+	go func() {
+		defer close(w.ended)
+		defer begin()
+		lines := bufio.NewScanner(errs)
+		lines.Buffer(nil, 1<<20)
+		for lines.Scan() {
+			w.said += lines.Text() + "\n"
+			if strings.Contains(lines.Text(), stage) {
+				begin()
+			}
+		}
+	}()
+	return w
+}
+
+// interrupt starts a command, waits until it says that it has begun a stage,
+// sends it a signal, and returns its status, its words, and how long it took
+// to end.
+func interrupt(t *testing.T, cmd *exec.Cmd, stage string, after time.Duration, s os.Signal) (code int, said string, took time.Duration) {
+	t.Helper()
+	w := watch(t, cmd, stage)
+	<-w.begun
 	time.Sleep(after)
 	began := time.Now()
 	if err := cmd.Process.Signal(s); err != nil && !errors.Is(err, os.ErrProcessDone) {
 		t.Fatal(err)
 	}
-	rest, _ := io.ReadAll(errs)
+	<-w.ended
 	code = status(t, cmd.Wait())
-	return code, said + string(rest), time.Since(began)
+	return code, w.said, time.Since(began)
 }
 
 // Ctrl-C and SIGTERM stop every stage of every command, leave nothing behind,
@@ -166,7 +189,7 @@ func TestInterruption(t *testing.T) {
 		{"stage: surveying again", []string{"rib", part, "-o", "x.stl", "--only", "3"}},
 	} {
 		for i, s := range []os.Signal{os.Interrupt, syscall.SIGTERM} {
-			if !long() && (i == 1 && c.stage != "stage: planning" || c.stage == "stage: uniting") {
+			if !property.Long() && (i == 1 && c.stage != "stage: planning" || c.stage == "stage: uniting") {
 				continue
 			}
 			dir := t.TempDir()

@@ -13,6 +13,7 @@ import (
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/stl"
 )
 
@@ -210,7 +211,7 @@ func TestRealParts(t *testing.T) {
 	if dir == "" {
 		dir = filepath.Join("..", "..", "..", "shared", "parts") // beside the repository
 	}
-	if os.Getenv("FALSEWORK_LONG") == "" {
+	if !property.Long() {
 		t.Skip("takes half a minute; set FALSEWORK_LONG=1")
 	}
 	if _, err := os.Stat(dir); err != nil {

@@ -2,7 +2,6 @@ package meshfile
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -12,10 +11,6 @@ import (
 	"falsework/mesh/stl"
 	"falsework/mesh/threemf"
 )
-
-// mostBytes is the longest file that is read: as long as the longest STL file
-// of a mesh.
-const mostBytes = 84 + mesh.RecordSize*mesh.MaxTriangles
 
 // A File is what was read of a file of any format.
 type File struct {
@@ -32,16 +27,8 @@ type File struct {
 // its name. The error is a [*stl.Error], a [*threemf.Error], one of the
 // system, or that of ctx.
 func ReadFile(ctx context.Context, path string) (*File, error) {
-	data, err := whole.File(ctx, path, mostBytes)
-	refuse := func(text string) error { return &stl.Error{Kind: stl.Unreadable, Name: path, Text: text} }
-	switch {
-	case errors.Is(err, whole.ErrDirectory):
-		return nil, refuse("is a directory, not a part; name an STL or 3MF file")
-	case errors.Is(err, whole.ErrChanged):
-		return nil, refuse("changed while it was read; run again when it is complete")
-	case errors.Is(err, whole.ErrTooLarge):
-		return nil, &stl.Error{Kind: stl.TooLarge, Name: path, Text: fmt.Sprintf("is longer than a file of the %d triangles that a part may have; simplify it", mesh.MaxTriangles)}
-	case err != nil:
+	data, err := stl.Load(ctx, path)
+	if err != nil {
 		return nil, err
 	}
 	return Parse(ctx, data, path)

@@ -2,6 +2,7 @@ package meshtest
 
 import (
 	"falsework/mesh"
+	"falsework/mesh/internal/angle"
 )
 
 // Prism stands between z0 and z1 over an outline with holes. The direction of
@@ -18,7 +19,7 @@ type Frame struct{ Origin, U, V, N [3]float64 }
 // Upright returns the frame of a vertical plane through (x, y) that runs in
 // plan at an angle to the x axis, in degrees: U along it, V up.
 func Upright(x, y, deg float64) Frame {
-	s, c := sincos(deg)
+	s, c := angle.Sincos(deg)
 	return Frame{Origin: [3]float64{x, y, 0}, U: [3]float64{c, s, 0}, V: [3]float64{0, 0, 1}, N: [3]float64{s, -c, 0}}
 }
 

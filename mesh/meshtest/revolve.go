@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"falsework/mesh"
+	"falsework/mesh/internal/angle"
 )
 
 // Revolve turns a profile once round the z axis in n equal steps, the first
@@ -73,7 +74,7 @@ func Ring(greater, lesser float64, n int) *mesh.Mesh {
 func arc(x, y, r, from, to float64, n int) [][2]float64 {
 	var p [][2]float64
 	for k := range n + 1 {
-		s, c := sincos(from + (to-from)*float64(k)/float64(n))
+		s, c := angle.Sincos(from + (to-from)*float64(k)/float64(n))
 		p = append(p, [2]float64{x + r*c, y + r*s})
 	}
 	return p
@@ -86,23 +87,4 @@ func Circle(x, y, r float64, n int) [][2]float64 { return arc(x, y, r, 0, 360, n
 // Rectangle returns an outline for [Prism].
 func Rectangle(x0, y0, x1, y1 float64) [][2]float64 {
 	return [][2]float64{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}
-}
-
-// sincos is exact for multiples of 90 degrees.
-func sincos(deg float64) (s, c float64) {
-	q := math.Mod(deg, 360)
-	if q < 0 {
-		q += 360
-	}
-	switch q {
-	case 0:
-		return 0, 1
-	case 90:
-		return 1, 0
-	case 180:
-		return 0, -1
-	case 270:
-		return -1, 0
-	}
-	return math.Sincos(q * math.Pi / 180)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"falsework/mesh"
+	"falsework/mesh/internal/angle"
 )
 
 // Warp moves every vertex by f and rounds to float32. Vertices that fall
@@ -53,7 +54,7 @@ func Flip(m *mesh.Mesh) *mesh.Mesh {
 func Turn(m *mesh.Mesh, axis [3]float64, deg float64) *mesh.Mesh {
 	l := math.Sqrt(axis[0]*axis[0] + axis[1]*axis[1] + axis[2]*axis[2])
 	x, y, z := axis[0]/l, axis[1]/l, axis[2]/l
-	s, c := sincos(deg)
+	s, c := angle.Sincos(deg)
 	k := 1 - c
 	// Rodrigues' rotation formula.
 	r := [3][3]float64{

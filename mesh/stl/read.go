@@ -56,7 +56,7 @@ type File struct {
 // ReadFile reads the file at path. The error is an [*Error], one of the
 // system, or that of ctx.
 func ReadFile(ctx context.Context, path string) (*File, error) {
-	data, err := load(ctx, path)
+	data, err := Load(ctx, path)
 	if err != nil {
 		return nil, err
 	}
@@ -72,12 +72,14 @@ func Read(ctx context.Context, r io.Reader, name string) (*File, error) {
 	return Parse(ctx, data, name)
 }
 
-// load returns the bytes of a file that stays as it is while it is read.
-func load(ctx context.Context, path string) ([]byte, error) {
+// Load returns the bytes of a file that stays as it is while it is read, and
+// is no longer than the longest STL file of a mesh. Its errors are those of
+// [ReadFile].
+func Load(ctx context.Context, path string) ([]byte, error) {
 	data, err := whole.File(ctx, path, 84+mesh.RecordSize*mesh.MaxTriangles)
 	switch {
 	case errors.Is(err, whole.ErrDirectory):
-		return nil, &Error{Kind: Unreadable, Name: path, Text: "is a directory, not a part; name an STL file"}
+		return nil, &Error{Kind: Unreadable, Name: path, Text: "is a directory, not a part; name an STL or 3MF file"}
 	case errors.Is(err, whole.ErrChanged):
 		return nil, &Error{Kind: Unreadable, Name: path, Text: "changed while it was read; run again when it is complete"}
 	case errors.Is(err, whole.ErrTooLarge):

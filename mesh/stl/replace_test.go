@@ -58,7 +58,7 @@ func TestReplacedWhileRead(t *testing.T) {
 		}()
 		whole, refused := 0, 0
 		for range 300 {
-			data, err := load(bg, path)
+			data, err := Load(bg, path)
 			var e *Error
 			switch {
 			case errors.As(err, &e) && strings.Contains(e.Text, "changed while it was read"):

@@ -183,7 +183,7 @@ func BenchmarkReadFile(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := load(bg, path); err != nil {
+		if _, err := Load(bg, path); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -3,14 +3,10 @@ package union
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
 )
-
-// long tells whether the long loops run: FALSEWORK_LONG=1.
-func long() bool { return os.Getenv("FALSEWORK_LONG") != "" }
 
 // A trial is a part and solids to unite with it.
 type trial struct {

@@ -6,6 +6,7 @@ import (
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 )
 
 // On a grid of few coordinates everything is degenerate: faces flush, edges
@@ -131,7 +132,7 @@ func FuzzGrid(f *testing.F) {
 
 func TestGridSeeds(t *testing.T) {
 	n := 100
-	if long() {
+	if property.Long() {
 		n = 50000
 	}
 	seed := uint64(1)

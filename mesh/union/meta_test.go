@@ -10,11 +10,12 @@ import (
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 )
 
 // few is how many random cases a test takes by default.
 func few(n, many int) uint64 {
-	if long() {
+	if property.Long() {
 		return uint64(many)
 	}
 	return uint64(n)

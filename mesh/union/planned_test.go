@@ -8,6 +8,7 @@ import (
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
 	"falsework/mesh/meshtest/outside"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/union"
 	"falsework/rib"
 	"falsework/span"
@@ -17,7 +18,7 @@ import (
 // itself by more than a ten-thousandth of a millimetre.
 func TestDepthOnPlannedRibs(t *testing.T) {
 	n := uint64(2)
-	if os.Getenv("FALSEWORK_LONG") != "" {
+	if property.Long() {
 		n = 24
 	}
 	deepest, cases := 0.0, 0
@@ -68,7 +69,7 @@ func TestTrialsAgainstLibrary(t *testing.T) {
 		t.Skip("nothing is stored of these")
 	}
 	n := uint64(20)
-	if os.Getenv("FALSEWORK_LONG") != "" {
+	if property.Long() {
 		n = 300
 	}
 	var cases []outside.Case

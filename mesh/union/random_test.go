@@ -4,13 +4,14 @@ import (
 	"testing"
 
 	"falsework/mesh"
+	"falsework/mesh/meshtest/property"
 )
 
 // Of random housings with random ribs none comes out faulty, and none fails to
 // come out.
 func TestRandomHousings(t *testing.T) {
 	n := 25
-	if long() {
+	if property.Long() {
 		n = 10000
 	}
 	var sum tally

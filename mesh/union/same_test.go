@@ -15,6 +15,7 @@ import (
 	"testing"
 
 	"falsework/mesh"
+	"falsework/mesh/meshtest/property"
 )
 
 // operands are those of a random trial, in a form to be stored.
@@ -167,7 +168,7 @@ func TestNothingIsFused(t *testing.T) {
 
 // needsArm64 skips a test that builds for another processor, unless asked.
 func needsArm64(t *testing.T) {
-	if os.Getenv("FALSEWORK_EMULATE") == "" && !long() {
+	if os.Getenv("FALSEWORK_EMULATE") == "" && !property.Long() {
 		t.Skip("builds for arm64; set FALSEWORK_EMULATE=1 or FALSEWORK_LONG=1 (.ci/run same does)")
 	}
 }

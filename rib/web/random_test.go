@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"os"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -106,7 +105,7 @@ func TestRandomRooms(t *testing.T) {
 			t.Errorf("room %d: %s", seed, b)
 		}
 	}
-	if os.Getenv("FALSEWORK_LONG") == "" {
+	if !property.Long() {
 		return
 	}
 	property.Check(t, func(t *rapid.T) {

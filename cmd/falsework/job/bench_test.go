@@ -15,6 +15,7 @@ import (
 	"falsework/mesh"
 	"falsework/mesh/meshfile"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/mesh/stl"
 	"falsework/mesh/union"
 	"falsework/rib"
@@ -105,7 +106,7 @@ func values(tb testing.TB) *settings.Values {
 func BenchmarkJob(b *testing.B) {
 	for _, d := range divided {
 		b.Run(d.name, func(b *testing.B) {
-			if d.large && os.Getenv("FALSEWORK_LONG") == "" {
+			if d.large && !property.Long() {
 				b.Skip("set FALSEWORK_LONG=1 for large parts")
 			}
 			path, v := dividedFile(b, d.length), values(b)
