@@ -133,9 +133,7 @@ func (m *maker) warnFeet(say func(string, ...any)) {
 func (m *maker) thinWalls() (n int, z float64) {
 	slices := m.slices
 	if slices == nil { // nothing to rib: perhaps just because it is ribbed
-		sv := m.plan.Survey
-		slices = &layers{at: section.NewSlicer(m.part), bed: sv.Bounds.Min[2], first: sv.Settings.FirstLayer,
-			layer: sv.Settings.Layer, known: map[int]section.Polygons{}}
+		slices = newLayers(m.plan.Survey)
 	}
 	b := m.plan.Survey.Bounds
 	r := 0.7 * m.plan.Settings.Width

@@ -5,16 +5,30 @@ import (
 	"math"
 
 	"falsework/mesh/section"
+	"falsework/span"
 )
 
-// layers answer horizontal sections of the part on layer mid-planes and
-// remember them.
+// layers answer horizontal sections of the part on layer mid-planes: those of
+// the survey, which knows some of them already.
 type layers struct {
-	at    *section.Slicer
+	of    func(layer int) section.Polygons
 	bed   float64
 	first float64
 	layer float64
-	known map[int]section.Polygons
+}
+
+func newLayers(s *span.Survey) *layers {
+	of := func(layer int) section.Polygons {
+		if s.Layers() == 0 {
+			return nil
+		}
+		p, err := s.Section(layer)
+		if err != nil {
+			return nil
+		}
+		return p
+	}
+	return &layers{of: of, bed: s.Bounds.Min[2], first: s.Settings.FirstLayer, layer: s.Settings.Layer}
 }
 
 // asSurveyed takes a section whose border does not close as it was closed: the
@@ -26,18 +40,6 @@ func asSurveyed(p section.Polygons, err error) (section.Polygons, error) {
 		err = nil
 	}
 	return p, err
-}
-
-func (s *layers) of(layer int) section.Polygons {
-	if p, ok := s.known[layer]; ok {
-		return p
-	}
-	p, err := asSurveyed(s.at.At(s.mid(layer)))
-	if err != nil {
-		p = nil
-	}
-	s.known[layer] = p
-	return p
 }
 
 // bottom is the lower boundary of a layer, mid its middle.

@@ -111,10 +111,8 @@ func cheapest(t *testing.T, part *mesh.Mesh, p *Plan, i int) (best float64, word
 	t.Helper()
 	c := &p.Survey.Ceilings[i]
 	m := &maker{ctx: context.Background(), part: part, plan: p, cutter: section.NewCutter(part)}
-	b := p.Survey.Bounds
 	m.probes = newProbes(part, 0.5)
-	m.slices = &layers{at: section.NewSlicer(part), bed: b.Min[2], first: p.Survey.Settings.FirstLayer,
-		layer: p.Survey.Settings.Layer, known: map[int]section.Polygons{}}
+	m.slices = newLayers(p.Survey)
 	shaper := newShaper(newView(c, m.probes, p.Settings, p.Survey.Settings), m.cutter, p.Survey, nil)
 	var all []*trial
 	for _, l := range shaper.layouts() {

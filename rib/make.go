@@ -25,18 +25,15 @@ func Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings)
 	p := &Plan{Settings: s, Survey: survey, Ceilings: make([]CeilingPlan, len(survey.Ceilings))}
 	m := &maker{ctx: ctx, part: part, plan: p}
 	if m.any() {
-		m.cutter = section.NewCutter(part)
-		b := survey.Bounds
-		size := max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
-		m.probes = newProbes(part, min(max(size/400, 0.25), 1))
-		m.slices = &layers{at: section.NewSlicer(part), bed: b.Min[2], first: survey.Settings.FirstLayer,
-			layer: survey.Settings.Layer, known: map[int]section.Polygons{}}
+		m.prepare()
 	}
+	ahead := m.lookAhead()
+	defer ahead.stop()
 	for i := range survey.Ceilings {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		c, err := m.ceiling(&survey.Ceilings[i])
+		c, err := m.ceiling(&survey.Ceilings[i], ahead)
 		if err != nil {
 			return nil, fmt.Errorf("ceiling %d: %w", survey.Ceilings[i].ID, err)
 		}
@@ -57,6 +54,21 @@ type maker struct {
 	probes *probes
 	slices *layers
 	space  *space // made when the first ceiling asks whether it is sealed
+}
+
+// prepare reads the part for all ceilings.
+func (m *maker) prepare() {
+	b := m.plan.Survey.Bounds
+	size := max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
+	each(2, func(i int) bool {
+		if i == 0 {
+			m.cutter = section.NewCutter(m.part)
+		} else {
+			m.probes = newProbes(m.part, min(max(size/400, 0.25), 1))
+		}
+		return true
+	})
+	m.slices = newLayers(m.plan.Survey)
 }
 
 // any tells whether some ceiling is to be ribbed.
@@ -86,7 +98,7 @@ func (m *maker) left(c *span.Ceiling) (why string, fault bool) {
 }
 
 // ceiling plans one ceiling.
-func (m *maker) ceiling(c *span.Ceiling) (CeilingPlan, error) {
+func (m *maker) ceiling(c *span.Ceiling, ahead *ahead) (CeilingPlan, error) {
 	out := CeilingPlan{ID: c.ID}
 	if out.Left, out.Fault = m.left(c); out.Left != "" {
 		return out, nil
@@ -95,9 +107,9 @@ func (m *maker) ceiling(c *span.Ceiling) (CeilingPlan, error) {
 		out.Left, out.Fault = "sealed: the ribs could not be taken out", true
 		return out, nil
 	}
-	v := newView(c, m.probes, m.plan.Settings, m.plan.Survey.Settings)
-	b := newShaper(v, m.cutter, m.plan.Survey, m.obstacles(c))
-	good, why, err := m.search(b)
+	all := ahead.queue(c)
+	b := newShaper(all.view, m.cutter, m.plan.Survey, m.obstacles(c))
+	good, why, err := m.search(b, all)
 	if err != nil {
 		return out, err
 	}

@@ -41,7 +41,7 @@ type trial struct {
 type search struct {
 	*maker
 	b      *shaper
-	all    []layout
+	all    *queue
 	tried  int
 	failed map[string]int
 	good   []*trial // carry and are steady
@@ -53,10 +53,9 @@ type search struct {
 // search looks for layouts that carry until there are enough. Those with webs
 // that no brace can steady are kept for when there is nothing else. Without any
 // it says what was in the way.
-func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
-	s := &search{maker: m, b: b, all: newSieve(b.view).sift(b.layouts()), failed: map[string]int{},
-		least: math.Inf(1), why: "no layout of ribs carries it"}
-	for next := 0; next < len(s.all) && len(s.good) == 0 && s.tried < patience && len(s.shaky) < unsteady; {
+func (m *maker) search(b *shaper, q *queue) (good []*trial, why string, err error) {
+	s := &search{maker: m, b: b, all: q, failed: map[string]int{}, least: math.Inf(1), why: "no layout of ribs carries it"}
+	for next := 0; q.at(next, math.Inf(1)) != nil && len(s.good) == 0 && s.tried < patience && len(s.shaky) < unsteady; {
 		var likely []*trial
 		if likely, next, err = s.pick(next); err != nil {
 			return nil, "", err
@@ -77,16 +76,17 @@ func (m *maker) search(b *shaper) (good []*trial, why string, err error) {
 	return nil, s.why, nil
 }
 
-// pick estimates the next batch of layouts.
+// pick estimates the next batch of layouts. Those that the sieve doubts have
+// batches of their own.
 func (s *search) pick(from int) (likely []*trial, next int, err error) {
 	most := math.Inf(1)
-	for next = from; next < len(s.all) && len(likely) < batch && s.tried < patience; next++ {
-		l := &s.all[next]
+	for next = from; len(likely) < batch && s.tried < patience; next++ {
+		l := s.all.at(next, most)
+		if l == nil || len(likely) > 0 && l.doubt && !likely[0].layout.doubt {
+			break
+		}
 		if s.failed[l.kind] >= alike {
 			continue
-		}
-		if l.cost > most {
-			break
 		}
 		if err := s.ctx.Err(); err != nil {
 			return nil, 0, err

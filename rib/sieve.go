@@ -2,6 +2,7 @@ package rib
 
 import (
 	"math"
+	"sync/atomic"
 
 	"falsework/mesh/section"
 )
@@ -17,8 +18,9 @@ type sieve struct {
 	*view
 	way    [rays]section.Point
 	inside []lookout
-	border [][]lookout // points just inside the border, each with those a ledge away
-	grain  float64     // spacing of the points inside
+	border [][]lookout  // points just inside the border, each with those a ledge away
+	grain  float64      // spacing of the points inside
+	failed atomic.Int32 // where on the border the last layout failed: the next will too, so it is asked there first
 }
 
 // A lookout is a point and what it sees.
@@ -32,38 +34,50 @@ type lookout struct {
 func newSieve(v *view) *sieve {
 	area := v.foot.Area()
 	cells, grain := middles(v.foot, max(0.5, math.Sqrt(area/500)))
-	s := &sieve{view: v, grain: grain}
+	s := &sieve{view: v, grain: grain, inside: make([]lookout, len(cells))}
 	for k := range s.way {
 		s.way[k] = heading(float64(2*math.Pi*float64(k)/rays) + 0.01)
 	}
-	for _, q := range cells {
-		s.inside = append(s.inside, s.look(q))
-	}
+	edge := s.alongBorder()
+	s.border = make([][]lookout, len(edge))
+	each(len(cells)+len(edge), func(i int) bool {
+		if i < len(cells) {
+			s.inside[i] = s.look(cells[i])
+		} else {
+			s.border[i-len(cells)] = s.watch(edge[i-len(cells)])
+		}
+		return true
+	})
+	return s
+}
+
+// alongBorder returns points just inside the border.
+func (s *sieve) alongBorder() []section.Point {
 	var total float64
-	for _, ring := range v.foot {
+	for _, ring := range s.foot {
 		for i, q := range ring {
 			total += dist(q, ring[(i+1)%len(ring)])
 		}
 	}
+	var out []section.Point
 	step, left := max(2, total/120), 0.0
-	for _, ring := range v.foot {
+	for _, ring := range s.foot {
 		for i, q := range ring {
 			d, l := unit(q, ring[(i+1)%len(ring)])
 			a := axis{q, d}
 			for ; left < l; left += step {
-				s.watch(a.off(left, 0.1))
+				if p := a.off(left, 0.1); inside(s.foot, p) {
+					out = append(out, p)
+				}
 			}
 			left -= l
 		}
 	}
-	return s
+	return out
 }
 
-// watch adds a point of the border.
-func (s *sieve) watch(q section.Point) {
-	if !inside(s.foot, q) {
-		return
-	}
+// watch looks from a point of the border and from those a ledge away.
+func (s *sieve) watch(q section.Point) []lookout {
 	w := []lookout{s.look(q)}
 	for _, d := range s.way {
 		p := axis{q, d}.at(0.95 * s.sv.Ledge)
@@ -71,21 +85,38 @@ func (s *sieve) watch(q section.Point) {
 			w = append(w, s.look(p))
 		}
 	}
-	s.border = append(s.border, w)
+	return w
 }
 
-// look casts rays from a point to the border.
+// look casts rays from a point to the border: along each, the first crossing
+// ahead, if the point lies inside as an odd number behind says.
 func (s *sieve) look(q section.Point) lookout {
 	o := lookout{at: q, near: s.held.nearest(q)}
 	for k, d := range s.way {
 		a := axis{q, d}
-		o.held[k], o.any[k] = math.Inf(1), math.Inf(1)
-		for _, x := range clip(s.foot, a) {
-			if x.from <= 0 && x.to > 0 {
-				o.any[k] = x.to
-				if s.wall(a.at(x.to)) {
-					o.held[k] = x.to
+		first, behind := math.Inf(1), 0
+		for _, ring := range s.foot {
+			r := ring[len(ring)-1]
+			dr := a.left(r)
+			for _, p := range ring {
+				dp := a.left(p)
+				if (dr < 0) != (dp < 0) {
+					t := dr / (dr - dp)
+					ur := a.run(r)
+					if u := ur + float64(t*(a.run(p)-ur)); u > 0 {
+						first = min(first, u)
+					} else {
+						behind++
+					}
 				}
+				r, dr = p, dp
+			}
+		}
+		o.held[k], o.any[k] = math.Inf(1), math.Inf(1)
+		if behind%2 == 1 && first < math.Inf(1) {
+			o.any[k] = first
+			if s.wall(a.at(first)) {
+				o.held[k] = first
 			}
 		}
 	}
@@ -96,16 +127,18 @@ func (s *sieve) look(q section.Point) lookout {
 func (s *sieve) passes(l *layout) bool {
 	slack := 0.3
 	limit := 1.02*s.s.Spacing + slack
-	for _, w := range s.border {
-		near := s.close(&w[0], l)
-		if near > s.s.Spacing/2+slack {
-			return false
-		}
+	lines := s.seen(l)
+	n, first := len(s.border), int(s.failed.Load())
+	for i := range n {
+		at := (i + first) % n
+		w := s.border[at]
+		near := gapTo(&w[0], lines)
 		ok := near <= s.sv.Ledge || s.thin > 0
 		for k := 0; k < len(w) && !ok; k++ {
-			ok = s.strand(&w[k], l, limit)
+			ok = strand(&w[k], lines, limit)
 		}
-		if !ok {
+		if !ok || near > s.s.Spacing/2+slack {
+			s.failed.Store(int32(at))
 			return false
 		}
 	}
@@ -116,11 +149,11 @@ func (s *sieve) passes(l *layout) bool {
 	var bad []int
 	for i := range s.inside {
 		o := &s.inside[i]
-		near := s.close(o, l)
+		near := gapTo(o, lines)
 		if near > s.s.Spacing/2+slack {
 			return false
 		}
-		good[i] = near <= s.sv.Ledge || s.strand(o, l, limit)
+		good[i] = near <= s.sv.Ledge || strand(o, lines, limit)
 		if !good[i] {
 			bad = append(bad, i)
 		}
@@ -140,31 +173,61 @@ func (s *sieve) passes(l *layout) bool {
 	return true
 }
 
-// close is the straight distance to what holds.
-func (s *sieve) close(o *lookout, l *layout) float64 {
-	near := o.near
-	for _, r := range l.lines {
-		u := min(max(r.run(o.at), r.under.from), r.under.to)
-		near = min(near, dist(o.at, r.axis.at(u)))
+// A seen is a rib as rays see it.
+type seen struct {
+	axis
+	under stretch
+	along [rays]section.Point // direction of a ray over the sine between it and the rib; zero where they are parallel
+	far   [rays]float64       // one over that sine
+}
+
+func (s *sieve) seen(l *layout) []seen {
+	out := make([]seen, len(l.lines))
+	for i, r := range l.lines {
+		x := &out[i]
+		x.axis, x.under = r.axis, r.under
+		for k, w := range s.way {
+			if cross := float64(w[0]*r.dir[1]) - float64(w[1]*r.dir[0]); math.Abs(cross) >= 1e-9 {
+				x.far[k] = 1 / cross
+				x.along[k] = section.Point{w[0] / cross, w[1] / cross}
+			}
+		}
 	}
-	return near
+	return out
+}
+
+// gapTo is the straight distance to what holds.
+func gapTo(o *lookout, lines []seen) float64 {
+	near := float64(o.near * o.near)
+	for i := range lines {
+		r := &lines[i]
+		dx, dy := o.at[0]-r.from[0], o.at[1]-r.from[1]
+		u := float64(dx*r.dir[0]) + float64(dy*r.dir[1])
+		v := float64(dy*r.dir[0]) - float64(dx*r.dir[1])
+		u -= min(max(u, r.under.from), r.under.to)
+		near = min(near, float64(u*u)+float64(v*v))
+	}
+	return math.Sqrt(near)
 }
 
 // strand looks for two ways from a point to what holds, leaving it at 112
 // degrees or more, no longer together than the limit.
-func (s *sieve) strand(o *lookout, l *layout, limit float64) bool {
-	d, q := o.held, o.at
-	for _, r := range l.lines {
-		for k, w := range s.way {
-			cross := float64(w[0]*r.dir[1]) - float64(w[1]*r.dir[0])
-			if math.Abs(cross) < 1e-9 {
-				continue
-			}
-			dx, dy := r.from[0]-q[0], r.from[1]-q[1]
-			t := (float64(dx*r.dir[1]) - float64(dy*r.dir[0])) / cross
-			u := (float64(dx*w[1]) - float64(dy*w[0])) / cross
-			if t > 0 && t < d[k] && t <= o.any[k]+0.5 && u >= r.under.from && u <= r.under.to {
-				d[k] = t
+func strand(o *lookout, lines []seen, limit float64) bool {
+	d := o.held
+	for i := range lines {
+		r := &lines[i]
+		dx, dy := r.from[0]-o.at[0], r.from[1]-o.at[1]
+		off := float64(dx*r.dir[1]) - float64(dy*r.dir[0])
+		if math.Abs(off) > limit {
+			continue // no way to it is shorter
+		}
+		for k := range d {
+			t := off * r.far[k]
+			if t > 0 && t < d[k] && t <= o.any[k]+0.5 {
+				w := &r.along[k]
+				if u := float64(dx*w[1]) - float64(dy*w[0]); u >= r.under.from && u <= r.under.to {
+					d[k] = t
+				}
 			}
 		}
 	}
@@ -181,19 +244,68 @@ func (s *sieve) strand(o *lookout, l *layout, limit float64) bool {
 	return false
 }
 
-// sift puts the layouts that look good before the others, each kind by cost.
-func (s *sieve) sift(all []layout) []layout {
-	good := make([]layout, 0, len(all))
-	var rest []layout
-	tried := map[string]int{}
-	for _, l := range all {
-		if tried[l.kind] < alike && s.passes(&l) {
-			tried[l.kind]++
-			good = append(good, l)
+// A queue hands out layouts in the order in which they are tried: those that
+// pass the sieve before the others, each kind by cost. It sifts no more of them
+// than are asked for, since a search mostly ends with the first few.
+type queue struct {
+	*sieve
+	all   []layout
+	order []int          // in which they are handed out, as far as it is known
+	rest  []int          // those that did not pass
+	done  int            // so many of all are sifted
+	tried map[string]int // by kind, how many of order pass
+}
+
+// sifted is how many layouts go through the sieve at once.
+const sifted = 16
+
+// newQueue returns the layouts under a ceiling.
+func newQueue(v *view) *queue {
+	return &queue{sieve: newSieve(v), all: v.layouts(), tried: map[string]int{}}
+}
+
+// at returns the layout handed out as number i; nil after the last, or when it
+// costs more than most.
+func (q *queue) at(i int, most float64) *layout {
+	for i >= len(q.order) && q.done < len(q.all) {
+		if q.all[q.done].cost > most {
+			return nil
+		}
+		q.sift()
+	}
+	if i < len(q.order) {
+		return q.cheap(q.order[i], most)
+	}
+	if i -= len(q.order); i < len(q.rest) {
+		return q.cheap(q.rest[i], most)
+	}
+	return nil
+}
+
+func (q *queue) cheap(i int, most float64) *layout {
+	if q.all[i].cost > most {
+		return nil
+	}
+	return &q.all[i]
+}
+
+// sift looks at the next layouts.
+func (q *queue) sift() {
+	next := q.all[q.done:min(q.done+sifted, len(q.all))]
+	var pass [sifted]bool
+	each(len(next), func(i int) bool {
+		pass[i] = q.tried[next[i].kind] < alike && q.passes(&next[i])
+		return true
+	})
+	for i := range next {
+		l := &next[i]
+		if pass[i] && q.tried[l.kind] < alike {
+			q.tried[l.kind]++
+			q.order = append(q.order, q.done+i)
 		} else {
 			l.doubt = true
-			rest = append(rest, l)
+			q.rest = append(q.rest, q.done+i)
 		}
 	}
-	return append(good, rest...)
+	q.done += len(next)
 }
