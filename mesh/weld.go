@@ -6,6 +6,8 @@ import (
 	"math"
 	"math/bits"
 	"math/rand/v2"
+	"runtime"
+	"slices"
 
 	"falsework/mesh/internal/par"
 )
@@ -25,36 +27,45 @@ const MaxTriangles = 1 << 28
 //
 // The records must be whole, at most MaxTriangles of them. The only error is
 // that of ctx.
+//
+// Each processor welds a stretch of the records by itself, so that every
+// corner is read and hashed once and its numbers are those of the mesh
+// already in the first stretch. Then each vertex of a later stretch is looked
+// up in the earlier ones: there are six corners to a vertex, so little is
+// left to do.
 func Weld(ctx context.Context, records []byte) (*Mesh, error) {
 	n := len(records) / RecordSize
 	w := &welder{ctx: ctx, records: records, tris: make([][3]int32, n), seed: [2]uint64{rand.Uint64(), rand.Uint64()}}
-	// Every worker reads all corners and keeps those of its own part of the
-	// hash space: no locks, and each table is filled in the order of corners,
-	// so that the first use it sees is the first of all.
-	parts := min(par.Workers(n, 4096), 16)
-	par.Each(parts, func(k int) { w.match(uint64(k), uint64(parts)) })
+	w.stretches = make([]stretch, min(par.Workers(n, 4096), 16))
+	par.Each(len(w.stretches), func(k int) {
+		w.weld(&w.stretches[k], n*k/len(w.stretches), n*(k+1)/len(w.stretches))
+	})
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return w.number()
+	if err := w.join(); err != nil {
+		return nil, err
+	}
+	return w.mesh()
 }
 
 // A welder holds the state of one Weld.
-//
-// A corner is numbered 3*triangle + its place in the triangle. Its leader is
-// the first corner with its coordinates.
 type welder struct {
-	ctx     context.Context
-	records []byte
-	tris    [][3]int32 // per corner its leader, in the end its vertex
-	seed    [2]uint64  // of the hash: no file can be made to collide everywhere
+	ctx       context.Context
+	records   []byte
+	tris      [][3]int32
+	seed      [2]uint64 // of the hash: no file can be made to collide everywhere
+	stretches []stretch
 }
 
-// A slot of the hash table: coordinates as bits, and the leader plus one.
-type slot struct {
-	xy     uint64
-	z      uint32
-	leader uint32
+// A stretch is a run of triangles welded by itself.
+type stretch struct {
+	lo, hi   int
+	vertices [][3]float32 // in the order of their first use
+	table    []slot       // open addressing
+	number   []int32      // per vertex that of the mesh; nil in the first stretch, whose numbers stay
+	fresh    int          // how many are not in an earlier stretch
+	base     int          // the number in the mesh of the first of them
 }
 
 const minusZero = 1 << 31
@@ -74,43 +85,9 @@ func key(corner []byte) (xy uint64, z uint32) {
 	return xy, z
 }
 
-// match finds the leader of every corner in part k of the hash space.
-func (w *welder) match(k, parts uint64) {
-	// A closed surface has half as many vertices as triangles; the table is
-	// at most half full then, and doubles for surfaces that are not closed.
-	table := make([]slot, 1<<bits.Len(uint(len(w.tris))/uint(parts)+8))
-	mask := uint64(len(table) - 1)
-	room := len(table) * 5 / 8
-	for t := range w.tris {
-		if t&0xffff == 0 && w.ctx.Err() != nil {
-			return
-		}
-		rec := w.records[t*RecordSize+12 : t*RecordSize+48]
-		for c := range 3 {
-			xy, z := key(rec[12*c : 12*c+12])
-			h := w.hash(xy, z)
-			if (h>>32)*parts>>32 != k {
-				continue
-			}
-			i := h & mask
-			for table[i].leader != 0 && (table[i].xy != xy || table[i].z != z) {
-				i = (i + 1) & mask
-			}
-			s := &table[i]
-			if s.leader != 0 {
-				w.tris[t][c] = int32(s.leader - 1)
-				continue
-			}
-			corner := uint32(3*t + c)
-			*s = slot{xy, z, corner + 1}
-			w.tris[t][c] = int32(corner)
-			if room--; room == 0 {
-				table = w.double(table)
-				mask = uint64(len(table) - 1)
-				room = len(table) * 5 / 16
-			}
-		}
-	}
+// bitsOf is key of a vertex.
+func bitsOf(p *[3]float32) (xy uint64, z uint32) {
+	return uint64(math.Float32bits(p[0])) | uint64(math.Float32bits(p[1]))<<32, math.Float32bits(p[2])
 }
 
 func (w *welder) hash(xy uint64, z uint32) uint64 {
@@ -118,62 +95,224 @@ func (w *welder) hash(xy uint64, z uint32) uint64 {
 	return hi ^ lo
 }
 
-func (w *welder) double(old []slot) []slot {
-	table := make([]slot, 2*len(old))
-	mask := uint64(len(table) - 1)
-	for _, s := range old {
-		if s.leader == 0 {
-			continue
+// weld numbers the corners of the triangles lo to hi by the stretch's own
+// vertices.
+func (w *welder) weld(s *stretch, lo, hi int) {
+	s.lo, s.hi = lo, hi
+	// A closed surface has half as many vertices as triangles; the table is
+	// at most half full then, and doubles for surfaces that are not closed.
+	s.vertices = make([][3]float32, 0, (hi-lo)/2+(hi-lo)/64+64)
+	s.table = make([]slot, 1<<bits.Len(uint(hi-lo)+8))
+	f := &front{}
+	for from := lo; from < hi; from += block {
+		if from&0xffff == 0 && w.ctx.Err() != nil {
+			return
 		}
-		i := w.hash(s.xy, s.z) & mask
-		for table[i].leader != 0 {
-			i = (i + 1) & mask
-		}
-		table[i] = s
+		w.block(s, f, from, min(from+block, hi))
 	}
-	return table
 }
 
-// number replaces leaders by vertices. A vertex' number is how many corners
-// before it lead: a bit per corner and a running count per word of bits,
-// small enough to stay in the processor's cache.
-func (w *welder) number() (*Mesh, error) {
-	const grain = 64 * 256 // triangles; 64 of them fill three words exactly
-	n := len(w.tris)
-	leads := make([]uint64, (3*n+63)/64)
-	before := make([]int32, len(leads)+1)
-	err := par.Range(w.ctx, n, grain, func(lo, hi int) {
-		for t := lo; t < hi; t++ {
-			for c := range 3 {
-				if corner := 3*t + c; int(w.tris[t][c]) == corner {
-					leads[corner>>6] |= 1 << (corner & 63)
-				}
+// A slot of the table is a vertex plus one, or 0, and above it the upper half
+// of its hash: places that share a slot but not a hash need no look at the
+// vertex, which lies elsewhere.
+type slot uint64
+
+func slotOf(v int, hash uint64) slot { return slot(hash&^math.MaxUint32 | uint64(v+1)) }
+
+func (s slot) vertex() int32        { return int32(uint32(s)) - 1 }
+func (s slot) may(hash uint64) bool { return (uint64(s)^hash)>>32 == 0 }
+
+// A front stands before the table of a stretch. A file's triangles mostly
+// follow their neighbours, so that four corners of five were met a short while
+// ago: what is here stays in the nearest cache. The corners that it does not
+// know wait until a block is through, so that their places in the table, far
+// off in memory, are fetched side by side and not one after the other.
+type front struct {
+	met     [1 << 10]corner
+	waiting [3 * block]corner
+	hashes  [3 * block]uint64 // of those that wait
+}
+
+// block is how many triangles are looked up at a time.
+const block = 128
+
+// A corner is a place and its vertex, or ^i for the i-th that waits.
+type corner struct {
+	xy     uint64
+	z      uint32
+	vertex int32
+}
+
+// block numbers the corners of the triangles from..to.
+func (w *welder) block(s *stretch, f *front, from, to int) {
+	n := 0
+	for t := from; t < to; t++ {
+		rec := w.records[t*RecordSize+12 : t*RecordSize+48]
+		for c := range 3 {
+			xy, z := key(rec[12*c : 12*c+12])
+			h := w.hash(xy, z)
+			m := &f.met[h%uint64(len(f.met))]
+			if m.xy != xy || m.z != z || m.vertex == 0 {
+				*m = corner{xy, z, int32(^n)}
+				f.waiting[n], f.hashes[n] = *m, h
+				n++
+			}
+			w.tris[t][c] = m.vertex
+		}
+	}
+	s.fetch(f.hashes[:n])
+	for i := range f.waiting[:n] {
+		x, h := &f.waiting[i], f.hashes[i]
+		v := s.find(x.xy, x.z, h)
+		if v < 0 {
+			v = w.add(s, x.xy, x.z, h)
+		}
+		x.vertex = v + 1
+		if m := &f.met[h%uint64(len(f.met))]; m.vertex == int32(^i) {
+			m.vertex = v + 1
+		}
+	}
+	for t := from; t < to; t++ {
+		for c, v := range w.tris[t] {
+			if v < 0 {
+				v = f.waiting[^v].vertex
+			}
+			w.tris[t][c] = v - 1
+		}
+	}
+}
+
+// add makes a new vertex.
+func (w *welder) add(s *stretch, xy uint64, z uint32, h uint64) int32 {
+	mask := uint64(len(s.table) - 1)
+	i := h & mask
+	for s.table[i] != 0 {
+		i = (i + 1) & mask
+	}
+	s.vertices = append(s.vertices, [3]float32{
+		math.Float32frombits(uint32(xy)), math.Float32frombits(uint32(xy >> 32)), math.Float32frombits(z)})
+	s.table[i] = slotOf(len(s.vertices)-1, h)
+	if len(s.vertices) > len(s.table)*5/8 {
+		w.double(s)
+	}
+	return int32(len(s.vertices) - 1)
+}
+
+// double makes the table of a stretch twice as large.
+func (w *welder) double(s *stretch) {
+	s.table = make([]slot, 2*len(s.table))
+	mask := uint64(len(s.table) - 1)
+	for v := range s.vertices {
+		h := w.hash(bitsOf(&s.vertices[v]))
+		i := h & mask
+		for s.table[i] != 0 {
+			i = (i + 1) & mask
+		}
+		s.table[i] = slotOf(v, h)
+	}
+}
+
+// fetch brings the slots of hashes near. The loop is so short that the
+// processor waits for several of them at once.
+func (s *stretch) fetch(hashes []uint64) {
+	mask := uint64(len(s.table) - 1)
+	warm := slot(0)
+	for _, h := range hashes {
+		warm |= s.table[h&mask]
+	}
+	runtime.KeepAlive(warm)
+}
+
+// find returns the vertex of the stretch in a place, or -1.
+func (s *stretch) find(xy uint64, z uint32, hash uint64) int32 {
+	mask := uint64(len(s.table) - 1)
+	for i := hash & mask; s.table[i] != 0; i = (i + 1) & mask {
+		if !s.table[i].may(hash) {
+			continue
+		}
+		v := s.table[i].vertex()
+		if a, b := bitsOf(&s.vertices[v]); a == xy && b == z {
+			return v
+		}
+	}
+	return -1
+}
+
+// join gives the vertices of all stretches but the first their numbers. A
+// vertex met before has that of the first stretch that has it, the others
+// follow in their order: so numbers are those of first use in the file.
+func (w *welder) join() error {
+	w.stretches[0].fresh = len(w.stretches[0].vertices)
+	for j := 1; j < len(w.stretches); j++ {
+		s := &w.stretches[j]
+		s.base = w.stretches[j-1].base + w.stretches[j-1].fresh
+		s.number = make([]int32, len(s.vertices))
+		err := par.Range(w.ctx, len(s.vertices), lookups, func(lo, hi int) { w.before(j, lo, hi) })
+		if err != nil {
+			return err
+		}
+		for v, n := range s.number {
+			if n < 0 {
+				s.number[v] = int32(s.base + s.fresh)
+				s.fresh++
 			}
 		}
-	})
-	if err != nil {
-		return nil, err
 	}
-	for i, l := range leads {
-		before[i+1] = before[i] + int32(bits.OnesCount64(l))
+	return nil
+}
+
+// lookups is how many vertices are looked up side by side.
+const lookups = 512
+
+// before numbers those of the vertices lo..hi of stretch j that an earlier one
+// has, the others -1.
+func (w *welder) before(j, lo, hi int) {
+	s := &w.stretches[j]
+	var room [lookups]uint64
+	hashes := room[:hi-lo]
+	for k := range hashes {
+		hashes[k] = w.hash(bitsOf(&s.vertices[lo+k]))
+		s.number[lo+k] = -1
 	}
-	m := &Mesh{Vertices: make([][3]float32, before[len(leads)]), Triangles: w.tris}
-	err = par.Range(w.ctx, n, grain, func(lo, hi int) {
-		for t := lo; t < hi; t++ {
-			for c := range 3 {
-				l := w.tris[t][c]
-				v := before[l>>6] + int32(bits.OnesCount64(leads[l>>6]&(1<<(l&63)-1)))
-				w.tris[t][c] = v
-				if int(l) == 3*t+c {
-					xy, z := key(w.records[t*RecordSize+12+12*c : t*RecordSize+24+12*c])
-					m.Vertices[v] = [3]float32{
-						math.Float32frombits(uint32(xy)), math.Float32frombits(uint32(xy >> 32)), math.Float32frombits(z)}
+	for i := range j {
+		e := &w.stretches[i]
+		e.fetch(hashes)
+		for k, h := range hashes {
+			if s.number[lo+k] >= 0 {
+				continue
+			}
+			xy, z := bitsOf(&s.vertices[lo+k])
+			u := e.find(xy, z, h)
+			if u >= 0 && i > 0 {
+				u = e.number[u]
+			}
+			s.number[lo+k] = u
+		}
+	}
+}
+
+// mesh puts the stretches together.
+func (w *welder) mesh() (*Mesh, error) {
+	first, last := &w.stretches[0], &w.stretches[len(w.stretches)-1]
+	m := &Mesh{Vertices: slices.Grow(first.vertices, last.base+last.fresh-len(first.vertices)), Triangles: w.tris}
+	m.Vertices = m.Vertices[:last.base+last.fresh]
+	for j := 1; j < len(w.stretches); j++ {
+		s := &w.stretches[j]
+		err := par.Range(w.ctx, s.hi-s.lo, 1<<14, func(lo, hi int) {
+			for t := s.lo + lo; t < s.lo+hi; t++ {
+				for c, v := range w.tris[t] {
+					w.tris[t][c] = s.number[v]
 				}
 			}
+		})
+		if err != nil {
+			return nil, err
 		}
-	})
-	if err != nil {
-		return nil, err
+		for v, n := range s.number {
+			if int(n) >= s.base {
+				m.Vertices[n] = s.vertices[v]
+			}
+		}
 	}
 	return m, nil
 }

@@ -8,11 +8,9 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"sync/atomic"
 	"unicode/utf16"
 
 	"falsework/mesh"
-	"falsework/mesh/internal/par"
 	"falsework/mesh/internal/whole"
 )
 
@@ -100,10 +98,10 @@ func Parse(ctx context.Context, data []byte, name string) (*File, error) {
 		err = &Error{Kind: Empty, Text: "holds no triangles; export the part again"}
 	}
 	if err == nil {
-		err = checkNumbers(ctx, f.Records)
-	}
-	if err == nil {
 		f.Mesh, err = mesh.Weld(ctx, f.Records)
+	}
+	if err == nil && !usable(f.Mesh.Vertices) {
+		err = badNumber(f.Records)
 	}
 	var e *Error
 	if errors.As(err, &e) {
@@ -195,33 +193,31 @@ func looksASCII(text []byte) bool {
 	return true
 }
 
-// checkNumbers refuses coordinates that are not finite or huge.
-func checkNumbers(ctx context.Context, records []byte) error {
-	n := len(records) / mesh.RecordSize
-	var first atomic.Int64 // of the bad triangles
-	first.Store(math.MaxInt64)
-	limit := math.Float32bits(MaxCoordinate)
-	err := par.Range(ctx, n, 1<<15, func(lo, hi int) {
-		for t := lo; t < hi; t++ {
-			rec := records[t*mesh.RecordSize+12 : t*mesh.RecordSize+48]
-			for i := 0; i < 36; i += 4 {
-				// Without its sign, a float's bits order as its value does, NaN last.
-				if binary.LittleEndian.Uint32(rec[i:])&^(1<<31) > limit {
-					for old := first.Load(); int64(t) < old && !first.CompareAndSwap(old, int64(t)); old = first.Load() {
-					}
-					return
-				}
+// limit is MaxCoordinate as bits. Without its sign, a float's bits order as
+// its value does, NaN last.
+var limit = math.Float32bits(MaxCoordinate)
+
+// usable tells whether all coordinates are finite and not huge. Vertices are
+// asked, of which there are a sixth as many as corners.
+func usable(vertices [][3]float32) bool {
+	for i := range vertices {
+		for _, x := range vertices[i] {
+			if math.Float32bits(x)&^(1<<31) > limit {
+				return false
 			}
 		}
-	})
-	if err != nil || first.Load() == math.MaxInt64 {
-		return err
 	}
-	t := int(first.Load())
-	for i := 12; i < 48; i += 4 {
-		x := math.Float32frombits(binary.LittleEndian.Uint32(records[t*mesh.RecordSize+i:]))
-		if !(math.Abs(float64(x)) <= MaxCoordinate) {
-			return badCoordinate(t+1, 0, fmt.Sprint(x))
+	return true
+}
+
+// badNumber names the first coordinate of the records that is not usable.
+func badNumber(records []byte) error {
+	for t := 0; t < len(records)/mesh.RecordSize; t++ {
+		for i := 12; i < 48; i += 4 {
+			x := math.Float32frombits(binary.LittleEndian.Uint32(records[t*mesh.RecordSize+i:]))
+			if !(math.Abs(float64(x)) <= MaxCoordinate) {
+				return badCoordinate(t+1, 0, fmt.Sprint(x))
+			}
 		}
 	}
 	return nil
