@@ -46,6 +46,7 @@ type bracer struct {
 	webs   []*web.Web
 	walks  []*web.Walk
 	column bool
+	quick  bool // one loose web says enough
 	chains []*chain
 }
 
@@ -59,6 +60,9 @@ func (b *bracer) brace() (loose []int) {
 	for i := range b.webs {
 		if !b.steady(i) {
 			loose = append(loose, i)
+			if b.quick {
+				return loose
+			}
 		}
 	}
 	b.prune(loose)

@@ -121,7 +121,7 @@ func cheapest(t *testing.T, part *mesh.Mesh, p *Plan, i int) (best float64, word
 		if tr.draw(shaper) != "" {
 			continue
 		}
-		if tr.brace(shaper, m.slices); len(tr.loose) == 0 {
+		if tr.brace(shaper, m.slices, false); len(tr.loose) == 0 {
 			all = append(all, tr)
 		}
 	}

@@ -109,23 +109,17 @@ func (m *maker) ceiling(c *span.Ceiling, ahead *ahead) (CeilingPlan, error) {
 	}
 	all := ahead.queue(c)
 	b := newShaper(all.view, m.cutter, m.plan.Survey, m.obstacles(c))
-	good, why, err := m.search(b, all)
+	best, why, err := m.search(b, all)
 	if err != nil {
 		return out, err
 	}
-	if len(good) == 0 {
+	if best == nil {
 		out.Left, out.Fault = why, true
 		return out, nil
 	}
-	best := 0
-	for i, t := range good {
-		if t.rank() < good[best].rank() {
-			best = i
-		}
-	}
-	m.build(&out, b, good[best])
-	out.Unsteady = len(good[best].loose)
-	out.Why = reason(good, best)
+	m.build(&out, b, best)
+	out.Unsteady = len(best.loose)
+	out.Why = why
 	return out, nil
 }
 

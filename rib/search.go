@@ -35,6 +35,7 @@ type trial struct {
 	chains  []*chain
 	loose   []int
 	volume  float64
+	verdict chan verdict // while it is judged beside other work
 }
 
 // A search tries layouts under one ceiling, in batches, cheapest first.
@@ -45,15 +46,17 @@ type search struct {
 	tried  int
 	failed map[string]int
 	good   []*trial // carry and are steady
+	dearer []*trial // than the best of these, and not judged
 	shaky  []*trial // not steady, and not judged yet
 	least  float64  // guess of the best good one
 	why    string
 }
 
-// search looks for layouts that carry until there are enough. Those with webs
-// that no brace can steady are kept for when there is nothing else. Without any
-// it says what was in the way.
-func (m *maker) search(b *shaper, q *queue) (good []*trial, why string, err error) {
+// search looks for layouts that carry until there are enough, and returns the
+// cheapest with the reason why it was taken. Those with webs that no brace can
+// steady are kept for when there is nothing else. Without any it says what was
+// in the way.
+func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error) {
 	s := &search{maker: m, b: b, all: q, failed: map[string]int{}, least: math.Inf(1), why: "no layout of ribs carries it"}
 	for next := 0; q.at(next, math.Inf(1)) != nil && len(s.good) == 0 && s.tried < patience && len(s.shaky) < unsteady; {
 		var likely []*trial
@@ -64,13 +67,15 @@ func (m *maker) search(b *shaper, q *queue) (good []*trial, why string, err erro
 			return nil, "", err
 		}
 	}
-	if len(s.good) > 0 {
-		return s.good, "", nil
+	if t := s.best(); t != nil {
+		return t, s.reason(t), nil
 	}
 	sort.SliceStable(s.shaky, func(i, j int) bool { return s.shaky[i].rank() < s.shaky[j].rank() })
 	for _, t := range s.shaky {
-		if ok, err := m.carries(b, t.contact); ok || err != nil {
-			return []*trial{t}, "", err
+		if ok, err := t.carries(s); err != nil {
+			return nil, "", err
+		} else if ok {
+			return t, s.reason(t), nil
 		}
 	}
 	return nil, s.why, nil
@@ -114,12 +119,14 @@ func (s *search) pick(from int) (likely []*trial, next int, err error) {
 }
 
 // judge draws, braces and judges the layouts of a batch, those first that look
-// best.
+// best. What a layout costs is known before it is known to carry, so one dearer
+// than the best that does is not judged, and one that no brace steadies is given
+// up at the first loose web when there is a better.
 func (s *search) judge(likely []*trial) error {
 	sort.SliceStable(likely, func(i, j int) bool { return likely[i].guess < likely[j].guess })
 	for _, t := range likely {
 		kind := t.layout.kind
-		if len(s.good) >= enough || t.guess > near*s.least {
+		if len(s.good)+len(s.dearer) >= enough || t.guess > near*s.least {
 			break
 		}
 		if s.failed[kind] >= alike {
@@ -130,12 +137,24 @@ func (s *search) judge(likely []*trial) error {
 			s.failed[kind]++
 			continue
 		}
-		if t.brace(s.b, s.slices); len(t.loose) > 0 {
+		best := s.best()
+		if best != nil && t.rank() >= best.rank() { // braces only add to it
+			s.dearer = append(s.dearer, t)
+			continue
+		}
+		if best == nil && len(s.shaky) == 0 { // most likely it will be judged: on the other core, while it is braced
+			t.judgeBeside(s)
+		}
+		if t.brace(s.b, s.slices, best != nil); len(t.loose) > 0 {
 			s.shaky = append(s.shaky, t)
 			s.failed[kind]++
 			continue
 		}
-		ok, err := s.carries(s.b, t.contact)
+		if best != nil && t.rank() >= best.rank() {
+			s.dearer = append(s.dearer, t)
+			continue
+		}
+		ok, err := t.carries(s)
 		if err != nil {
 			return err
 		}
@@ -148,6 +167,41 @@ func (s *search) judge(likely []*trial) error {
 		s.least = min(s.least, t.guess)
 	}
 	return nil
+}
+
+// best is the cheapest layout that carries; of two alike the first.
+func (s *search) best() *trial {
+	var best *trial
+	for _, t := range s.good {
+		if best == nil || t.rank() < best.rank() {
+			best = t
+		}
+	}
+	return best
+}
+
+// A verdict is whether a layout carries.
+type verdict struct {
+	ok  bool
+	err error
+}
+
+// judgeBeside begins to judge a drawn layout.
+func (t *trial) judgeBeside(s *search) {
+	t.verdict = make(chan verdict, 1)
+	go func() {
+		ok, err := s.maker.carries(s.b, t.contact)
+		t.verdict <- verdict{ok, err}
+	}()
+}
+
+// carries judges a drawn layout, or waits for the verdict; it is asked once.
+func (t *trial) carries(s *search) (bool, error) {
+	if t.verdict == nil {
+		return s.maker.carries(s.b, t.contact)
+	}
+	v := <-t.verdict
+	return v.ok, v.err
 }
 
 // missed tells whether a rib that finds no place is missed: a short one is
@@ -216,13 +270,19 @@ func (t *trial) draw(b *shaper) (fault string) {
 	if n == 0 {
 		return fault
 	}
+	for _, w := range t.webs {
+		if w != nil {
+			t.volume += w.Volume
+		}
+	}
 	t.contact = contact(t.layout, b.s, t.webs)
 	return ""
 }
 
-// brace ties the webs of a trial that were drawn, and sums up.
-func (t *trial) brace(b *shaper, s *layers) {
-	br := &bracer{shaper: b, slices: s, column: t.column}
+// brace ties the webs of a trial that were drawn, and sums up. Quick ends with
+// the first web that stays loose.
+func (t *trial) brace(b *shaper, s *layers, quick bool) {
+	br := &bracer{shaper: b, slices: s, column: t.column, quick: quick}
 	var index []int
 	for i, w := range t.webs {
 		if w != nil {
@@ -230,7 +290,6 @@ func (t *trial) brace(b *shaper, s *layers) {
 			br.webs = append(br.webs, w)
 			br.walks = append(br.walks, w.Walk())
 			index = append(index, i)
-			t.volume += w.Volume
 		}
 	}
 	for _, i := range br.brace() {
@@ -273,17 +332,15 @@ func (t *trial) slight(w *web.Web) float64 {
 }
 
 // reason says in words why a layout was taken.
-func reason(good []*trial, best int) string {
-	t := good[best]
-	if len(good) == 1 {
-		return fmt.Sprintf("least material of those that carry: %.1f cm3; no other layout near it does", t.volume/1e3)
-	}
-	next := -1
-	for i := range good {
-		if i != best && (next < 0 || good[i].rank() < good[next].rank()) {
-			next = i
+func (s *search) reason(t *trial) string {
+	var next *trial
+	for _, o := range append(s.good[:len(s.good):len(s.good)], s.dearer...) {
+		if o != t && (next == nil || o.rank() < next.rank()) {
+			next = o
 		}
 	}
-	o := good[next]
-	return fmt.Sprintf("least of those that carry: %.2f cm3; next %s with %.2f cm3", t.volume/1e3, o.layout.words, o.volume/1e3)
+	if next == nil {
+		return fmt.Sprintf("least material of those that carry: %.1f cm3; no other layout near it does", t.volume/1e3)
+	}
+	return fmt.Sprintf("least of those that carry: %.2f cm3; next %s with %.2f cm3", t.volume/1e3, next.layout.words, next.volume/1e3)
 }

@@ -48,7 +48,7 @@ type course struct{ z, rise float64 }
 
 // underside reads the ceiling off an exact section.
 func (m *maker) underside(b *shaper, a axis, r ribLine) (course, bool) {
-	p, err := asSurveyed(m.cutter.At(a.line()))
+	p, err := b.cut(a)
 	if err != nil {
 		return course{}, false
 	}

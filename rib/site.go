@@ -29,6 +29,9 @@ type shaper struct {
 	// changed once made.
 	known   store[[sha256.Size]byte, *web.Web]
 	guessed store[[sha256.Size]byte, float64]
+	// The cut in the middle of a rib is asked for twice: to estimate its web and
+	// to draw it.
+	cuts store[section.Line, section.Polygons]
 }
 
 // An obstacle is a region of plan and heights that legs keep out of.
@@ -66,7 +69,7 @@ func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
 	r := l.lines[i]
 	site := &web.Site{Settings: b.settings(r), Column: b.column(r)}
 	for k, side := range sides {
-		p, err := asSurveyed(b.cutter.At(r.shift(side * b.s.Width).line()))
+		p, err := b.cut(r.shift(side * b.s.Width))
 		if err != nil {
 			return nil, err
 		}
@@ -90,7 +93,7 @@ func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
 	}
 	if site.Column && len(sides) > 1 {
 		if jamb, ok := b.jamb(l, i); ok {
-			p, err := asSurveyed(b.cutter.At(jamb.line()))
+			p, err := b.cut(jamb)
 			if err != nil {
 				return nil, err
 			}
@@ -98,6 +101,11 @@ func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
 		}
 	}
 	return site, nil
+}
+
+// cut is the section of the part along an axis.
+func (b *shaper) cut(a axis) (section.Polygons, error) {
+	return b.cuts.get(a.line(), func() (section.Polygons, error) { return asSurveyed(b.cutter.At(a.line())) })
 }
 
 // key tells sites apart: by all that is asked, to a nanometre, and by what is

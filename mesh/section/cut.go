@@ -124,7 +124,7 @@ func between(a, b, t float64) float64 {
 	} else {
 		x = b - float64((1-t)*(b-a))
 	}
-	return math.Max(math.Min(a, b), math.Min(math.Max(a, b), x))
+	return max(min(a, b), min(max(a, b), x))
 }
 
 // assemble joins the pieces to rings over the mesh edges they share, closes
