@@ -189,7 +189,7 @@ func (f faults) triangles(ctx context.Context, m *Mesh, a *Audit) (sum, error) {
 	var mu sync.Mutex
 	return m.sum(ctx, a.Bounds.Middle(), func(t int, solid bool) {
 		flat := m.degenerate(t, solid)
-		twin := !f.twins[int32(t)] && m.backToBack(t, a.Mates[t])
+		twin := m.backToBack(t, a.Mates[t]) && !f.twins[int32(t)]
 		if flat || twin {
 			mu.Lock()
 			defer mu.Unlock()

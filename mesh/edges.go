@@ -61,19 +61,24 @@ func match(ctx context.Context, m *Mesh) (Mates, []crowd, error) {
 
 // matchRange does the edges whose lesser vertex lies in from..to.
 func matchRange(ctx context.Context, m *Mesh, mates Mates, from, to int32) []crowd {
-	ends := make([]int32, to-from+1) // of each bucket, in the end; its beginning before it is filled
-	for t, tri := range m.Triangles {
-		if broken(tri) {
+	ends := make([]int32, to-from) // of each bucket, in the end; its beginning before it is filled
+	count := func(a, b int32) {
+		// One comparison tells both ends of the range: what is below wraps round.
+		if v := uint32(min(a, b) - from); v < uint32(len(ends)) {
+			ends[v]++
+		}
+	}
+	for t := range m.Triangles {
+		tri := &m.Triangles[t]
+		if broken(*tri) {
 			if from == 0 {
 				mates[t] = [3]int32{None, None, None}
 			}
 			continue
 		}
-		for c := range 3 {
-			if v := min(tri[c], tri[next(c)]); v >= from && v < to {
-				ends[v-from]++
-			}
-		}
+		count(tri[0], tri[1])
+		count(tri[1], tri[2])
+		count(tri[2], tri[0])
 	}
 	if ctx.Err() != nil {
 		return nil
@@ -84,20 +89,23 @@ func matchRange(ctx context.Context, m *Mesh, mates Mates, from, to int32) []cro
 		sum += n
 	}
 	edges := make([]halfEdge, sum)
-	for t, tri := range m.Triangles {
-		if broken(tri) {
+	put := func(a, b, code int32) {
+		if a > b {
+			a, b, code = b, a, code+1
+		}
+		if v := uint32(a - from); v < uint32(len(ends)) {
+			edges[ends[v]] = halfEdge{b, code}
+			ends[v]++
+		}
+	}
+	for t := range m.Triangles {
+		tri, code := &m.Triangles[t], int32(6*t)
+		if broken(*tri) {
 			continue
 		}
-		for c := range 3 {
-			a, b, code := tri[c], tri[next(c)], int32(3*t+c)*2
-			if a > b {
-				a, b, code = b, a, code+1
-			}
-			if a >= from && a < to {
-				edges[ends[a-from]] = halfEdge{b, code}
-				ends[a-from]++
-			}
-		}
+		put(tri[0], tri[1], code)
+		put(tri[1], tri[2], code+2)
+		put(tri[2], tri[0], code+4)
 	}
 	if ctx.Err() != nil {
 		return nil

@@ -1,6 +1,10 @@
 package mesh
 
-import "context"
+import (
+	"context"
+
+	"falsework/mesh/internal/par"
+)
 
 // A Shell is a piece of the surface whose triangles hang together over their
 // edges.
@@ -18,48 +22,101 @@ type Shell struct {
 // inside an odd number of others.
 func (s Shell) Cavity() bool { return s.Closed && s.Volume < 0 && s.Depth%2 == 1 }
 
+// runGrain is how many triangles are joined on their own before the joints
+// between such runs are made.
+const runGrain = 1 << 15
+
 // flood numbers the shells in the order of their first triangles and returns
 // the number of each triangle's shell. Crooked mates hang together too.
 // Broken triangles have no mates and are shells of their own; they get -1.
+//
+// Triangles are joined to their neighbours, each set named by its first
+// triangle. Runs of triangles are joined side by side; what joins two runs is
+// kept for the end, which is little, as neighbours mostly follow each other.
 func flood(ctx context.Context, m *Mesh, mates Mates) ([]int32, []Shell) {
-	of := make([]int32, len(m.Triangles))
-	for t := range of {
-		of[t] = -1
-	}
-	var shells []Shell
-	var todo []int32
-	for t := range of {
-		if of[t] >= 0 || broken(m.Triangles[t]) {
-			continue
+	up := make(forest, len(m.Triangles))
+	between := make([][][2]int32, (len(up)+runGrain-1)/runGrain)
+	open := make([][]int32, len(between)) // triangles at which a shell is open
+	err := par.Range(ctx, len(up), runGrain, func(lo, hi int) {
+		for t := lo; t < hi; t++ {
+			up[t] = int32(t)
 		}
-		if ctx.Err() != nil {
-			return nil, nil
-		}
-		id := int32(len(shells))
-		s := Shell{First: t, Closed: true}
-		of[t] = id
-		todo = append(todo[:0], int32(t))
-		for len(todo) > 0 {
-			t := todo[len(todo)-1]
-			todo = todo[:len(todo)-1]
-			s.Triangles++
+		run := lo / runGrain
+		for t := lo; t < hi; t++ {
 			for _, h := range mates[t] {
 				if h < 0 {
-					s.Closed = false
+					if k := len(open[run]); k == 0 || open[run][k-1] != int32(t) {
+						open[run] = append(open[run], int32(t))
+					}
 					if h == None {
 						continue
 					}
 					h = Crooked(h)
 				}
-				if n := h / 3; of[n] < 0 {
-					of[n] = id
-					todo = append(todo, n)
+				if n := h / 3; int(n) >= t {
+					continue // joined from there
+				} else if int(n) >= lo {
+					up.join(n, int32(t))
+				} else {
+					between[run] = append(between[run], [2]int32{n, int32(t)})
 				}
 			}
 		}
-		shells = append(shells, s)
+	})
+	if err != nil {
+		return nil, nil
 	}
-	return of, shells
+	for _, joints := range between {
+		for _, j := range joints {
+			up.join(j[0], j[1])
+		}
+	}
+	// A set's first triangle comes before the others of it, and becomes the
+	// shell's number on the way.
+	var shells []Shell
+	for t, r := range up {
+		switch {
+		case int(r) < t:
+			up[t] = up[r]
+			if up[t] >= 0 {
+				shells[up[t]].Triangles++
+			}
+		case broken(m.Triangles[t]):
+			up[t] = -1
+		default:
+			up[t] = int32(len(shells))
+			shells = append(shells, Shell{First: t, Triangles: 1, Closed: true})
+		}
+	}
+	for _, run := range open {
+		for _, t := range run {
+			if up[t] >= 0 {
+				shells[up[t]].Closed = false
+			}
+		}
+	}
+	return up, shells
+}
+
+// A forest of triangles: each names one before it in its set, the first names
+// itself.
+type forest []int32
+
+func (f forest) root(t int32) int32 {
+	for f[t] != t {
+		f[t] = f[f[t]]
+		t = f[t]
+	}
+	return t
+}
+
+func (f forest) join(a, b int32) {
+	a, b = f.root(a), f.root(b)
+	if a < b {
+		f[b] = a
+	} else {
+		f[a] = b
+	}
 }
 
 // measureShells fills in volumes, areas and bounds; total is that of all
