@@ -59,38 +59,6 @@ func single(part, tool *mesh.Mesh, op operation) (*Result, error) {
 	return r, blame(err, func([3]float64) int { return 0 })
 }
 
-// Combine returns the tools as one solid. They stay where they are, but for
-// rounding. It may have several shells, or no triangle at all. A tool whose
-// own shells overlap is taken body by body, a body being a shell that faces
-// outwards with the cavities in it.
-func Combine(tools []*mesh.Mesh) (*mesh.Mesh, error) {
-	all := &mesh.Mesh{}
-	for i, t := range tools {
-		if err := checkTool(t, i); err != nil {
-			return nil, err
-		}
-		for _, body := range pieces(t) {
-			if len(all.Triangles) == 0 {
-				all = body
-				continue
-			}
-			r, err := run(all, body, unite, false)
-			if err != nil {
-				var b *broken
-				if errors.As(err, &b) && b.own == 0 {
-					return nil, blame(&broken{b.kind, 1, b.at}, func(at [3]float64) int { return nearest(tools[:i], at) })
-				}
-				if err = blame(err, func([3]float64) int { return i }); errors.Is(err, ErrNotConverged) {
-					err = fmt.Errorf("added solid %d: %w", i+1, err)
-				}
-				return nil, err
-			}
-			all = r.Mesh
-		}
-	}
-	return all, nil
-}
-
 const attempts = 8
 
 // run tries the operation with the tool in one place after another until the
