@@ -51,7 +51,7 @@ func bracesRest(t testing.TB, p *rib.Plan, part *mesh.Mesh) {
 				}
 			}
 			for j, o := range p.Survey.Ceilings {
-				if o.Z[1]-o.Z[0] > s.Layer || b.Z[0] > o.Z[1]+5 || b.Z[1] < o.Z[0]-5 {
+				if o.Z[1]-o.Z[0] > s.Layer || b.Z[0] > o.Z[1]+5 || b.Z[1] < o.Z[0]-5+1e-3 {
 					continue
 				}
 				if a := section.Intersect(b.Outline, o.Footprint).Area(); a > 1e-3 {

@@ -93,8 +93,12 @@ func (k *Walk) place(i, j int, in float64, may func(u, z float64) bool) (Brace, 
 			break
 		}
 		top := h.z0 + h.cell*float64(row+1)
-		z := s.boundaryBelow(math.Min(top, h.z0+h.cell*float64(i)) - thick)
-		b := Brace{U: w.inset(h.u0+h.cell*(float64(col)+0.5), z+thick/2, in), Z: [2]float64{snap(z), snap(z + thick)}}
+		u := h.u0 + h.cell*(float64(col)+0.5)
+		// Below a ceiling the way runs level, too near to it: lower down, the
+		// brace holds the same.
+		top = math.Min(top, math.Min(h.z0+h.cell*float64(i), w.roof(u)))
+		z := s.boundaryBelow(top - thick)
+		b := Brace{U: w.inset(u, z+thick/2, in), Z: [2]float64{snap(z), snap(z + thick)}}
 		r := int(math.Floor((z + thick/2 - h.z0) / h.cell))
 		if r < 0 || r >= i || z <= s.Bed || k.near(r, b.U) < 1 {
 			continue
@@ -166,16 +170,17 @@ func (w *Web) inset(u, z, in float64) float64 {
 }
 
 // clear says whether a brace keeps off the ceiling.
-func (w *Web) clear(b Brace) bool {
+func (w *Web) clear(b Brace) bool { return b.Z[1] <= w.roof(b.U) }
+
+// roof is how high the top of a brace may be at run u, to keep off the ceiling.
+func (w *Web) roof(u float64) float64 {
+	z := math.Inf(1)
 	for _, c := range w.ceilings {
-		if b.U >= c.from()-1 && b.U <= c.to()+1 {
-			u := math.Max(c.from(), math.Min(c.to(), b.U))
-			if b.Z[1] > c.top(u)-braceClear {
-				return false
-			}
+		if u >= c.from()-1 && u <= c.to()+1 {
+			z = math.Min(z, c.top(math.Max(c.from(), math.Min(c.to(), u)))-braceClear)
 		}
 	}
-	return true
+	return z
 }
 
 // even moves the braces of each leg to equal distances, the last one keeping

@@ -109,6 +109,11 @@ func (d *drawer) clearLeg(u [2]float64, f *foot) (area float64, ok bool) {
 				ok = ok && d.beside(f, v) > s.lerp(s.floor, v)
 			}
 		}
+		for _, v := range x { // nor take the crest away
+			if l := d.footLine(f, v); l > s.lerp(d.under(s), v)+1e-6 && l > s.lerp(s.floor, v) {
+				ok = false
+			}
+		}
 		under := s.lerp(d.under(s), mid)
 		if d.site.forbidden(x[0], x[1], lo, under) {
 			ok = false

@@ -19,7 +19,9 @@ func judge(site Site, w *Web) []string {
 	s := site.Settings
 	lo, hi := bounds(w.Outline)
 	n := int(math.Ceil((hi[1]-s.Bed)/s.Layer)) + 1
-	z := func(k int) float64 { return s.Bed + s.Layer*(float64(k)+0.5) + 1e-7 }
+	// Outlines lie on microns, the part between them: half a micron more, and no
+	// plane falls between the two.
+	z := func(k int) float64 { return s.Bed + s.Layer*(float64(k)+0.5) + 6e-7 }
 	web := crossings(w.Outline, z(n-1), s.Layer, n, lo[0]-1, hi[0]+1)
 	part := crossings(site.Sections[1], z(n-1), s.Layer, n, -1e9, 1e9)
 	reach := s.Layer * math.Tan((s.Slope+0.5)*math.Pi/180)
@@ -28,7 +30,7 @@ func judge(site Site, w *Web) []string {
 		if k == 0 {
 			continue
 		}
-		under := append(append([]float64(nil), web[n-k]...), part[n-k]...)
+		under := bridged(append(append([]float64(nil), web[n-k]...), part[n-k]...), s.Width)
 		for i := 0; i+1 < len(row); i += 2 {
 			for _, g := range gapsIn(row[i], row[i+1], under, reach+2e-3) {
 				if !covered(g, mat) {
@@ -59,6 +61,21 @@ func judge(site Site, w *Web) []string {
 		}
 	}
 	return bad
+}
+
+// bridged adds to what lies below the gaps no wider than a bead that have
+// something on both sides: a strand as wide as the gap lies on both. The webs
+// treat such a slot as closed.
+func bridged(under []float64, bead float64) []float64 {
+	out := under
+	for i := 0; i+1 < len(under); i += 2 {
+		for k := 0; k+1 < len(under); k += 2 {
+			if gap := under[k] - under[i+1]; gap > 0 && gap <= bead+1e-3 {
+				out = append(out, under[i+1], under[k])
+			}
+		}
+	}
+	return out
 }
 
 // gapsIn returns what of [a, b] no interval grown by d covers.

@@ -11,13 +11,14 @@ import (
 // stays clear of any and holds only where it reaches all.
 type planes struct {
 	any, all section.Polygons
-	one      bool // any and all are the same
+	one      bool             // any and all are the same
+	deep     section.Polygons // what is deeper in the part than a web goes
 }
 
 func newPlanes(s [3]section.Polygons, width float64) planes {
 	if same(s[0], s[1]) && same(s[1], s[2]) {
 		p := closed(s[1], width)
-		return planes{p, p, true}
+		return planes{any: p, all: p, one: true}
 	}
 	return planes{
 		any: closed(section.Union(section.Union(s[0], s[1]), s[2]), width),
@@ -63,6 +64,52 @@ func (s *Site) stands(u, floor float64) bool {
 // Oblique is how much further away a wall may be on one face of the web than on
 // the other, in widths: that of a wall 70 degrees from square to the web.
 const oblique = 2.75
+
+// spill is how much deeper than the embed a corner may go: less than a contact
+// that is drawn as it should be would be cut by rounding.
+const spill = 0.005
+
+// deeper says whether a corner of an outline lies deeper in the part than e. The
+// tip of a springing where wall and floor meet does: it is prolonged along the
+// wall into the floor.
+func (p *planes) deeper(outline section.Polygons, e float64) bool {
+	for _, r := range outline {
+		for _, q := range r {
+			if p.any.Contains(q) && !borderNear(p.any, q, e) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// borderNear says whether the border of a region passes within e of a point.
+func borderNear(p section.Polygons, q section.Point, e float64) bool {
+	for _, r := range p {
+		a := r[len(r)-1]
+		for _, b := range r {
+			dx, dy, x, y := b[0]-a[0], b[1]-a[1], q[0]-a[0], q[1]-a[1]
+			if l := float64(dx*dx) + float64(dy*dy); l > 0 {
+				t := math.Max(0, math.Min(1, (float64(x*dx)+float64(y*dy))/l))
+				x, y = x-float64(t*dx), y-float64(t*dy)
+			}
+			if float64(x*x)+float64(y*y) <= float64(e*e) {
+				return true
+			}
+			a = b
+		}
+	}
+	return false
+}
+
+// core is the part without its outermost layer as deep as the embed and the
+// spill.
+func (s *Site) core() section.Polygons {
+	if s.planes.deep == nil {
+		s.planes.deep = section.Offset(s.planes.any, -s.Settings.Embed-spill, section.Miter)
+	}
+	return s.planes.deep
+}
 
 // stray returns a point where a web enters the part on one of its faces and
 // hangs out of it on another, as at the end of a wall that it grazes.

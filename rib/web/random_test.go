@@ -99,11 +99,20 @@ func wall(t *rapid.T, name string, a, b, height float64) section.Polygons {
 // grounded material, clear of forbidden boxes, and its own braces hold it.
 func TestRandomRooms(t *testing.T) {
 	rooms := rapid.Custom(randomSite)
-	for seed := range 40 {
-		site := rooms.Example(seed)
-		for _, b := range stands(site) {
+	hold := func(seed int) {
+		for _, b := range stands(rooms.Example(seed)) {
 			t.Errorf("room %d: %s", seed, b)
 		}
+	}
+	for seed := range 40 {
+		hold(seed)
+	}
+	// Rooms that failed once: flanks that leave a loose thing at its very foot,
+	// springings in the corner of wall and floor, a floor short of a leaning
+	// wall, slots as wide as a bead, legs a hair wider than their post, shallow
+	// corbels.
+	for _, seed := range []int{89, 264, 434, 540, 927, 1323, 1780, 2254, 2760, 4863, 5056, 5412} {
+		hold(seed)
 	}
 	if !property.Long() {
 		return

@@ -123,7 +123,7 @@ func (d *drawer) cheapest(all []scheme) (best *Web, err error) {
 func (d *drawer) web(sc *scheme, known *Web) (*Web, error) {
 	e := *d
 	w := &Web{settings: d.site.Settings, column: d.site.Column, ceilings: []profile{*d.p}}
-	sc = e.standOff(sc)
+	sc = e.trim(e.standOff(sc))
 	low := e.low(sc)
 	if low == nil {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
@@ -134,33 +134,10 @@ func (d *drawer) web(sc *scheme, known *Web) (*Web, error) {
 	}
 	e.measure(w, sc, low)
 	e.complete(w, known)
-	if err := e.site.slight(w.Outline); err != nil {
+	if err := e.site.prints(w.Outline); err != nil {
 		return nil, err
 	}
 	return w, nil
-}
-
-// slight finds a layer in which an outline is narrower than a bead with
-// nothing of the part beside it or just below: the slicing program would drop
-// it. Pointed springings are narrow only where they enter the part.
-func (site *Site) slight(outline section.Polygons) error {
-	s := &site.Settings
-	lo, hi := bounds(outline)
-	n := int(math.Ceil((hi[1]-s.Bed)/s.Layer)) + 1
-	top := s.Bed + float64(s.Layer*(float64(n)-0.5))
-	web := crossings(outline, top, s.Layer, n, lo[0]-1, hi[0]+1)
-	part := crossings(site.Sections[1], top, s.Layer, n, lo[0]-1, hi[0]+1)
-	for k, row := range web {
-		for i := 0; i+1 < len(row); i += 2 {
-			a, b := row[i], row[i+1]
-			if b-a >= s.Width-2e-3 || overlaps(part[k], a-1e-3, b+1e-3) ||
-				k+1 < n && overlaps(part[k+1], a-s.Layer, b+s.Layer) {
-				continue
-			}
-			return at(ErrThin, a, top-float64(s.Layer*float64(k)))
-		}
-	}
-	return nil
 }
 
 // unsteady is added to the cost of a web for which no set of braces is found.
@@ -215,6 +192,27 @@ func (d *drawer) standOff(sc *scheme) *scheme {
 	return &out
 }
 
+// trim moves the sides of legs to the ends of their feet where they pass them by
+// less than a bead: what hung there beside a step would be no wall.
+func (d *drawer) trim(sc *scheme) *scheme {
+	for i := range sc.sup {
+		s := &sc.sup[i]
+		if s.wall != 0 {
+			continue
+		}
+		f, ok := d.foot(s.u)
+		if !ok {
+			continue
+		}
+		for k, out := range [2]float64{f.u[0] - s.u[0], s.u[1] - f.u[1]} {
+			if out > 0 && out < d.site.Settings.Width {
+				s.u[k] = f.u[k]
+			}
+		}
+	}
+	return sc
+}
+
 // cut cuts what was drawn too large to the room below the ceiling, and lets what
 // is left enter the part by the embed wherever it touches it, over the web's
 // whole thickness.
@@ -237,7 +235,11 @@ func (d *drawer) cut(drawn section.Polygons) section.Polygons {
 	if d.site.Column {
 		out = section.Intersect(out, drawn)
 	}
-	if !pl.one {
+	if pl.one {
+		if d.site.planes.deeper(out, s.Embed+spill) {
+			out = section.Subtract(out, d.site.core())
+		}
+	} else {
 		out = section.Subtract(out, section.Offset(within(pl.all, lo[0]-5, hi[0]+5), -s.Embed, section.Miter))
 	}
 	return d.pieces(out)
