@@ -48,6 +48,11 @@ func newPiece(c *cuts, g *ground, units []unit) *piece {
 // it, first steps of the underside are let pass, then the lattice is made
 // finer: a neck may be narrower than a cell.
 func (p *piece) lay(step, nozzle float64) {
+	p.layOut(step, nozzle)
+	p.sheet.findSlim(nozzle)
+}
+
+func (p *piece) layOut(step, nozzle float64) {
 	cell := cellFor(p.foot)
 	rims := p.border()
 	for range 3 {

@@ -45,7 +45,7 @@
 //
 // # What it does not see
 //
-// A blade thinner than a bead that hangs beside a wider ceiling is not told
-// apart from it. Where a ceiling winds over itself, each turn counts the one
-// before as printed.
+// What is narrower than a bead, beside a wider ceiling or alone, is left out:
+// no printer lays it. Where a ceiling winds over itself, each turn counts the
+// one before as printed.
 package span

@@ -222,13 +222,13 @@ func (f *field) walk(n int32, visit func(m int32)) {
 	}
 }
 
-// greatest returns the largest finite distance and where it is. The place is
-// improved between the nodes: there the distance is the least over the anchors
-// of the nodes around.
+// greatest returns the largest finite distance and where it is, of what is wide
+// enough for a bead. The place is improved between the nodes: there the distance
+// is the least over the anchors of the nodes around.
 func (f *field) greatest() (float64, Point, int32) {
 	best, at := -1.0, int32(-1)
 	for n, d := range f.d {
-		if d > best+1e-9 && !math.IsInf(d, 1) {
+		if d > best+1e-9 && !math.IsInf(d, 1) && f.s.counts(int32(n)) {
 			best, at = d, int32(n)
 		}
 	}

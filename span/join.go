@@ -93,10 +93,21 @@ type tagged struct {
 	k    int
 }
 
-// findTouching visits all pairs of units whose cells touch.
+// findTouching meets all pairs of units whose cells touch.
 func (j *joiner) findTouching() {
+	all := make([]int, len(j.units))
+	for i := range all {
+		all[i] = i
+	}
+	j.contacts(all, j.meet)
+}
+
+// contacts visits the pairs among units whose cells touch and whose layers lie
+// within the rise that still joins, the lower one first.
+func (j *joiner) contacts(units []int, visit func(a, b tagged)) {
 	var all []tagged
-	for i, u := range j.units {
+	for _, i := range units {
+		u := &j.units[i]
 		for _, r := range u.cell {
 			all = append(all, tagged{r, i, u.k})
 		}
@@ -121,7 +132,7 @@ func (j *joiner) findTouching() {
 					break
 				}
 				if b.unit != a.unit && a.to >= b.from && b.to >= a.from {
-					j.meet(a, b)
+					visit(a, b)
 				}
 			}
 		}

@@ -75,9 +75,12 @@ func (s *Survey) decide(c *Ceiling, p *piece, l load) {
 		c.Why = "some of it begins in mid-air: nothing holds it"
 	case l.hang > ledge+over:
 		c.NeedsRibs = true
-		if !math.IsInf(l.strand, 1) {
+		if l.bridges {
 			c.Kind = Bridge
-			c.Span = max(l.span, l.strand)
+			c.Span = l.span
+			if !math.IsInf(l.strand, 1) {
+				c.Span = max(l.span, l.strand)
+			}
 			c.Why = fmt.Sprintf("bridge of %.1f mm over the limit of %g mm", c.Span, limit)
 			c.AtLimit = c.Span-limit-over < own
 		} else {

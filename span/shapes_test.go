@@ -182,6 +182,10 @@ var shapes = []part{
 		return meshtest.Join(meshtest.Blocks(add(0, 0, 0, 56, 56, 33), cut(3, 3, 0, 53, 53, 30)),
 			meshtest.Move(meshtest.Revolve(32, [2]float64{0, 10}, [2]float64{12, 31}, [2]float64{0, 31}), 28, 28, 0))
 	}, []wanted{{Island, 0}}, -1, 0.2},
+	// A blade that no bead can make neither hangs nor makes the ledge longer.
+	{"blade thinner than a bead on a narrow ledge", func() *mesh.Mesh {
+		return meshtest.Blocks(add(0, 0, 0, 60, 6.5, 33), cut(0, 5, 0, 60, 6.5, 30), add(30, 6.5, 30, 30.1, 26, 33))
+	}, none, -1, 0.2},
 	{"letters cut in", func() *mesh.Mesh { return letters(0.6, false) }, none, 0, 0.2},
 	{"letters raised", func() *mesh.Mesh { return letters(0.6, true) }, none, 0, 0.2},
 	{"letters in the underside", func() *mesh.Mesh {

@@ -32,6 +32,7 @@ type sheet struct {
 	foot   section.Polygons
 	inside *locator
 	bead   float64 // narrower than this is left out of account
+	slim   []bool  // by node: lies where no disc of that width fits; nil where one fits everywhere
 	queues sync.Pool
 }
 
@@ -182,6 +183,25 @@ func (s *sheet) findClear() {
 		s.room[i] = int16(min(s.clear[n], math.MaxInt16))
 	}
 }
+
+// findSlim marks what is too narrow for a bead: the whisker that a fillet or a
+// wall a hair out of true leaves beside a ceiling. No printer lays it, so that it
+// neither hangs nor sets a length. Corners of a wider place are not slim.
+func (s *sheet) findSlim(diameter float64) {
+	r := diameter/2 - 1e-3
+	broad := newLocator(section.Offset(section.Offset(s.foot, -r, section.Miter), r+hair, section.Miter))
+	for n, p := range s.pts {
+		if !broad.has(p) {
+			if s.slim == nil {
+				s.slim = make([]bool, len(s.at))
+			}
+			s.slim[n] = true
+		}
+	}
+}
+
+// counts reports whether node n is wide enough for a bead.
+func (s *sheet) counts(n int32) bool { return s.slim == nil || !s.slim[n] }
 
 // sees reports whether the straight way from node n to p stays in the sheet,
 // the last cell before p not looked at (p may lie on the border).

@@ -20,6 +20,7 @@ type load struct {
 	hangAt   Point
 	hangNode int32
 	strand   float64 // shortest strand at hangAt, +Inf when there is none
+	bridges  bool    // a strand, if too long, passes about there
 	held     bool
 	cut      bool      // some of it is cut off from everything held
 	hangs    []float64 // hang by node
@@ -41,6 +42,9 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	l.reach, l.reachAt, _ = f.greatest()
 	ridges := f.ridges()
 	for _, r := range ridges {
+		if !s.counts(r.a) || !s.counts(r.b) {
+			continue
+		}
 		l.ridge = l.ridge || s.shapes(r, l.reach)
 		l.ridged = max(l.ridged, r.length)
 	}
@@ -53,7 +57,7 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 		carried = make([]bool, len(strands))
 		for n, x := range strands {
 			carried[n] = x <= limit+over
-			if !math.IsInf(x, 1) && f.d[n] > ledge {
+			if !math.IsInf(x, 1) && f.d[n] > ledge && s.counts(int32(n)) {
 				l.span = max(l.span, x)
 			}
 		}
@@ -64,16 +68,35 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	}
 	l.strand = math.Inf(1)
 	if strands != nil && l.hangNode >= 0 {
-		// The line nearest to a node may pass outside a border that it
-		// follows: its neighbours count too.
-		l.strand = strands[l.hangNode]
-		for w := range ways {
-			if m := s.next(l.hangNode, w); m >= 0 {
-				l.strand = min(l.strand, strands[m])
-			}
+		l.strand = s.strandAbout(strands, l.hangNode)
+		l.bridges = s.bridged(&l, strands)
+	}
+	return l
+}
+
+// strandAbout returns the shortest strand through a node. The line nearest to it
+// may pass outside a border that it follows: its neighbours count too.
+func (s *sheet) strandAbout(strands []float64, n int32) float64 {
+	l := strands[n]
+	for w := range ways {
+		if m := s.next(n, w); m >= 0 {
+			l = min(l, strands[m])
 		}
 	}
 	return l
+}
+
+// bridged reports whether a strand, too long as it is, passes where a sheet hangs
+// furthest: then it is a bridge, else a ledge. The one furthest point would not
+// do: on a plate whose outer corner is just touched by a strand, rounding would
+// tell.
+func (s *sheet) bridged(l *load, strands []float64) bool {
+	for n, d := range l.hangs {
+		if d >= 0.9*l.hang && !math.IsInf(s.strandAbout(strands, int32(n)), 1) {
+			return true
+		}
+	}
+	return false
 }
 
 // hairsbreadth is how far apart rounding holds chords of one length.
@@ -110,7 +133,7 @@ func (s *sheet) shapeOf(l *load, f *field, ridges []ridge, strands []float64, li
 		l.span = l.ridged
 	}
 	for n, x := range strands {
-		if x <= limit+over && need[n] > ledge+over {
+		if x <= limit+over && need[n] > ledge+over && s.counts(int32(n)) {
 			l.span = max(l.span, x)
 		}
 	}
@@ -156,8 +179,8 @@ func (s *sheet) findHang(l *load, f *field, carried []bool, slope float64) {
 	}
 	best, at := 0.0, int32(-1)
 	for n, d := range e.d {
-		if math.IsInf(d, 1) {
-			e.d[n] = 0 // cut off by the lattice alone
+		if math.IsInf(d, 1) || !s.counts(int32(n)) {
+			e.d[n] = 0 // cut off by the lattice alone, or too narrow for a bead
 		} else if d > best+1e-9 {
 			best, at = d, int32(n)
 		}
