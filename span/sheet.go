@@ -45,16 +45,18 @@ var ways = [8]struct {
 	{1, 1, math.Sqrt2}, {-1, 1, math.Sqrt2}, {-1, -1, math.Sqrt2}, {1, -1, math.Sqrt2},
 }
 
-// cellFor chooses the lattice for a footprint: no coarser than a sixth of the
-// mean width of a strip, fine on small ceilings, coarser on wide ones, where
-// exact rims keep the lengths true.
+// cellFor chooses the lattice for a footprint: fine on narrow ceilings, coarser
+// on wide ones, where exact rims keep the lengths true. Sixteen cells across a
+// strip are enough, as long as none is larger than what lengths hold to: on a
+// ribbed part most ceilings are strips a few millimetres wide, and their cells
+// are most of the work.
 func cellFor(foot section.Polygons) float64 {
-	const cells = 30000
+	const cells = 30000 // of a wide ceiling
+	const across = 16   // a strip
 	area := foot.Area()
 	width := 2 * area / max(perimeter(foot), 1e-9)
-	c := math.Sqrt(area / cells)
-	c = min(max(c, 0.1), 0.5)
-	return max(min(c, width/4), 0.02)
+	c := max(math.Sqrt(area/cells), min(width/across, 0.2), 0.1)
+	return max(min(c, 0.5, width/4), 0.02)
 }
 
 // newSheet lays foot out. height tells the height of the underside at a
