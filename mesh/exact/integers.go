@@ -55,6 +55,10 @@ func integer32(x float32) (*big.Int, bool) {
 	return n, true
 }
 
+// Coordinate returns x in units of 2^-149, an integer for every finite
+// float32. It reports false for the others.
+func Coordinate(x float32) (*big.Int, bool) { return integer32(x) }
+
 // VolumeExact returns six times the signed volume of the tetrahedron a b c d,
 // in units of 2^-447 cubic millimetres, exactly. The sign is that of Volume.
 // It reports false when a coordinate is not finite.

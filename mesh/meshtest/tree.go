@@ -16,7 +16,11 @@ type node struct {
 }
 
 // eachPair calls f for every two triangles whose boxes meet, once each.
-func eachPair(m *mesh.Mesh, f func(a, b int)) {
+func eachPair(m *mesh.Mesh, f func(a, b int)) { eachNear(m, 0, f) }
+
+// eachNear calls f for every two triangles whose boxes come within a length
+// of each other along every axis, once each, and perhaps for some others.
+func eachNear(m *mesh.Mesh, near float64, f func(a, b int)) {
 	if len(m.Triangles) == 0 {
 		return
 	}
@@ -25,6 +29,10 @@ func eachPair(m *mesh.Mesh, f func(a, b int)) {
 	for t := range all {
 		all[t] = t
 		boxes[t] = boxOf(triangleOf(m, t))
+		for k := range 3 {
+			boxes[t].Min[k] -= near
+			boxes[t].Max[k] += near
+		}
 	}
 	selfPairs(plant(boxes, all), boxes, f)
 }

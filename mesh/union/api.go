@@ -20,6 +20,7 @@ type Report struct {
 	PartVolume, ToolVolume, Overlap, Volume float64
 	Move                                    float64    // greatest displacement of a new vertex by rounding
 	Shift                                   [3]float64 // rigid shift given to the tools
+	Swell                                   float64    // how far the vertices of the tool were moved outwards, inwards when negative
 	Redraws                                 int        // shifts tried in vain
 	Loose                                   int        // tools added as shells of their own (see the package comment)
 	Notes                                   []string
@@ -37,9 +38,12 @@ func Unite(part *mesh.Mesh, tools []*mesh.Mesh) (*Result, error) {
 	return r, blame(err, func(at [3]float64) int { return nearest(tools, at) })
 }
 
-// Subtract returns the part without what lies inside a closed tool. The tool
-// stays where it is, unless no sound surface can be had that way: it is then
-// moved as [Unite] does, and Report.Shift says so.
+// Subtract returns the part without what lies inside a closed tool, which may
+// be nothing: a mesh without triangles. The tool stays where it is, and what is
+// flush with it goes clean. When no sound surface can be had that way, its
+// vertices are moved out by some microns, or all of it is moved as [Unite]
+// does; Report.Swell and Report.Shift say so. A flush place that would keep a
+// skin all the same is refused, and named in the error.
 func Subtract(part, tool *mesh.Mesh) (*Result, error) {
 	return single(part, tool, subtract)
 }
@@ -78,21 +82,25 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 	var last error
 	clashes := 0
 	for n := range attempts {
-		moved := tool
-		r.Report.Shift = [3]float64{}
-		if shift || n > 0 {
-			r.Report.Shift = draw(tool, n)
-			moved = shifted(tool, r.Report.Shift)
+		moved, err := r.place(tool, &op, shift, n)
+		if err != nil {
+			last = err
+			r.Report.Redraws++
+			continue
 		}
 		c, err := solve(part, nil, moved, op)
 		if err == nil {
 			r.Report.PartVolume = c.volume
 			r.take(part, c)
+			if c.skin != nil {
+				r.Report.Notes = append(r.Report.Notes, fmt.Sprintf("two faces lie on each other without thickness near (%.3f, %.3f, %.3f)", c.skin[0], c.skin[1], c.skin[2]))
+			}
 			return r, nil
 		}
 		var clash *conflict
 		if errors.As(err, &clash) && clash.own == 0 {
-			if clashes++; clashes == 2 {
+			// In place, a touch may look like an overlap until the tool has moved.
+			if clashes++; clashes == 2 && shift || clashes == 4 {
 				r.Report.PartVolume = volume(part)
 				if err = r.settle(part, moved, op); err == nil {
 					return r, nil
@@ -110,7 +118,34 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 	if errors.As(last, &clash) {
 		return nil, &broken{Pierced, clash.own, clash.at}
 	}
-	return nil, fmt.Errorf("%w: %v", ErrNotConverged, last)
+	return nil, fmt.Errorf("%w: %w", ErrNotConverged, last)
+}
+
+// place puts the tool where it is tried for the n-th time: shifted; or, when it
+// should stay in place, there at first, with another motion, then swollen and
+// shifted in turn.
+func (r *Result) place(tool *mesh.Mesh, op *operation, shift bool, n int) (*mesh.Mesh, error) {
+	r.Report.Shift, r.Report.Swell, r.Report.ToolVolume = [3]float64{}, 0, volume(tool)
+	op.draw, op.thin = n, 0
+	switch {
+	case shift || n > 1 && n%2 == 1:
+		r.Report.Shift = draw(tool, n)
+		op.lenient = shift && n > 1
+		if !shift {
+			op.thin = 1.5 * abs(r.Report.Shift[2])
+		}
+		return shifted(tool, r.Report.Shift), nil
+	case n < 2:
+		return tool, nil
+	}
+	s := draw(tool, n)
+	op.thin = abs(s[0])
+	r.Report.Swell = float64(op.swell) * op.thin
+	m, err := motionOf(tool, *op).swollen(op.thin)
+	if err == nil {
+		r.Report.ToolVolume = volume(m)
+	}
+	return m, err
 }
 
 // take makes the result of a change to the part.

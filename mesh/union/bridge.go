@@ -13,7 +13,9 @@ import (
 type polygon struct {
 	at    [][2]float64
 	id    []int32
-	rings [][]int32 // indices into at
+	rings [][]int32              // indices into at
+	sides func() map[int32]uint8 // the sides of the triangle it is cut from that vertices lie on, a bit each
+	rim   map[int32]uint8        // what sides returns, once it was needed
 }
 
 // joined returns one ring that runs round the outline and, over bridges, round

@@ -30,7 +30,7 @@ func Combine(tools []*mesh.Mesh) (*mesh.Mesh, error) {
 	for _, g := range groups {
 		if len(all.Triangles) == 0 {
 			all = g.mesh()
-		} else if c, err := solve(all, nil, g.mesh(), unite); err == nil {
+		} else if c, err := solve(all, nil, g.mesh(), combine); err == nil {
 			all, _ = c.apply(all)
 		} else if all, err = g.addTo(all, done, tools); err != nil {
 			return nil, err
@@ -104,7 +104,7 @@ func (g *group) mesh() *mesh.Mesh {
 // tool it is found in: that of the body, or one of those done before.
 func (g *group) addTo(all *mesh.Mesh, done, tools []*mesh.Mesh) (*mesh.Mesh, error) {
 	for _, b := range g.bodies {
-		r, err := run(all, b.Mesh, unite, false)
+		r, err := run(all, b.Mesh, combine, false)
 		if err == nil {
 			all = r.Mesh
 			done[b.tool] = tools[b.tool]

@@ -20,7 +20,7 @@ func oneByOne(tools []*mesh.Mesh) (*mesh.Mesh, error) {
 			all = t
 			continue
 		}
-		r, err := run(all, t, unite, false)
+		r, err := run(all, t, combine, false)
 		if err != nil {
 			return nil, err
 		}

@@ -35,14 +35,19 @@
 // part are shifted by some microns first, so that they touch nothing by chance
 // (shift); where a predicate is zero all the same, it is decided as if the tool
 // had moved by a vanishing step (side). When a stage or the check objects,
-// another shift is drawn, a bounded number of times. What is cut away or shared
-// keeps its tool in place unless that fails.
+// another shift is drawn, a bounded number of times. What is cut away, shared
+// or made one tool keeps its place: there each vertex of the tool moves by a
+// vanishing step of its own, outwards, or inwards where it is shared, so that
+// flush faces leave nothing between them (motion, pinch). Only when that fails
+// is it moved by microns.
 //
-// The check holds every result closed, free of triangles without area and of
-// vertices in one place; that of Unite and Subtract also free of doubled edges
-// and of new vertices where surfaces only touch. What is shared or cut in place
-// along a flush face may keep a skin of no thickness there: let a cutting solid
-// stand out beyond what it cuts.
+// The check holds every result closed, free of triangles without area, of
+// vertices in one place, and of skins: places wider than a few hundred units in
+// the last place where two faces have nothing between them (skin). What would
+// keep one whatever is tried is refused with its place; a union with a part
+// keeps it, and Report.Notes names it. The result of Unite, Subtract and
+// Combine is also free of doubled edges and of new vertices where surfaces only
+// touch.
 //
 // A part that overlaps itself where a tool meets it is taken shell by shell
 // (cross, loose); what is left overlapping, or added as a shell of its own, is

@@ -13,11 +13,31 @@ import (
 // triangles and the surface stays closed.
 func (p *polygon) triangulate() [][3]int32 {
 	r, _ := p.joined()
+	if len(r) > 3 {
+		far := 0.0
+		for _, q := range p.at {
+			far = max(far, abs(q[0]), abs(q[1]))
+		}
+		if slack := shortest * ulp(vec{float32(far)}); p.near(r, slack) {
+			if p.sides != nil {
+				p.rim = p.sides()
+			}
+			rings, out := p.pinched(r, slack)
+			for _, r := range rings {
+				out = append(out, p.clip(r)...)
+			}
+			return out
+		}
+	}
+	return p.clip(r)
+}
+
+// clip cuts one ring.
+func (p *polygon) clip(r []int32) [][3]int32 {
 	if len(r) == 3 {
 		return [][3]int32{{r[0], r[1], r[2]}}
 	}
-	c := newClipper(p, r)
-	return c.run()
+	return newClipper(p, r).run()
 }
 
 // A clipper is a ring that loses its ears one by one, the best shaped first.
@@ -144,14 +164,26 @@ func (c *clipper) sound(i int32) bool {
 		if exact.Orient2D(pa, pb, c.at(bb)) <= 0 {
 			return false
 		}
-	} else if !c.spikes && (spike(c.at(aa), pa, pb) || spike(pa, pb, c.at(bb))) {
-		return false
+	} else if !c.spikes {
+		// Points in one place with an end of the diagonal make no spike.
+		for aa != b && c.at(aa) == pa {
+			aa = c.prev[aa]
+		}
+		for bb != a && c.at(bb) == pb {
+			bb = c.next[bb]
+		}
+		if spike(c.at(aa), pa, pb) || spike(pa, pb, c.at(bb)) {
+			return false
+		}
 	}
 	return !c.blunt.inside(a, i, b)
 }
 
 // known tells whether the vertices at a and b are the same or joined already.
 func (c *clipper) known(a, b int32) bool {
+	if c.p.rim != nil && c.left > 3 && c.p.beside(c.ring[a], c.ring[b]) {
+		return true
+	}
 	if c.sides == nil {
 		return false
 	}

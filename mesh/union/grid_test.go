@@ -114,6 +114,9 @@ func gridCase(t *testing.T, data []byte) {
 				t.Errorf("%s: %v", c.name, f)
 			}
 		}
+		for _, s := range meshtest.Skins(r.Mesh, 2e-6, 1e-3) {
+			t.Errorf("%s: %v", c.name, s)
+		}
 		// Where nothing is flush the volume is exact to rounding; a shift of
 		// at most 0.0002 changes it by as much for each unit of area.
 		if v := meshtest.Volume(r.Mesh); math.Abs(v-c.want) > 0.02 {

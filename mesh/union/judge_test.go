@@ -53,6 +53,11 @@ func (s *tally) judge(part *mesh.Mesh, r *Result) error {
 			return fmt.Errorf("%v, %.1f units in the last place", c, c.Depth/u)
 		}
 	}
+	if len(rep.Notes) == 0 {
+		for _, k := range meshtest.Skins(neighbourhood(r), 4*u, max(1e-3, 256*u)) {
+			return fmt.Errorf("%v", k)
+		}
+	}
 	return nil
 }
 

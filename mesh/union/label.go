@@ -133,12 +133,12 @@ func (w *weave) torn(own int, v int32) error {
 // winding counts how often the triangles over a point wrap round it: those
 // that a ray upwards from it passes. own is the operand the triangles belong
 // to; the point belongs to the other.
-func winding(own int, corners func(int32) (a, b, c vec), over []int32, p vec) int32 {
+func (m *motion) winding(own int, corners func(int32) (a, b, c vec), over []int32, p vec) int32 {
 	n := int32(0)
 	for _, t := range over {
 		a, b, c := corners(t)
-		s := underneath(own, a, b, c, p)
-		if s != 0 && above(own, a, b, c, p) == -s {
+		s := m.underneath(own, a, b, c, p)
+		if s != 0 && m.above(own, a, b, c, p) == -s {
 			n += int32(s)
 		}
 	}
@@ -148,9 +148,9 @@ func winding(own int, corners func(int32) (a, b, c vec), over []int32, p vec) in
 // underneath returns 1 when the vertical line through p passes the triangle
 // and it is counter-clockwise seen from above, -1 when clockwise, 0 when the
 // line misses it.
-func underneath(own int, a, b, c, p vec) int {
-	s := planarSide(own, a, b, p)
-	if s == 0 || planarSide(own, b, c, p) != s || planarSide(own, c, a, p) != s {
+func (m *motion) underneath(own int, a, b, c, p vec) int {
+	s := m.planarSide(own, a, b, p)
+	if s == 0 || m.planarSide(own, b, c, p) != s || m.planarSide(own, c, a, p) != s {
 		return 0
 	}
 	return s
@@ -158,10 +158,21 @@ func underneath(own int, a, b, c, p vec) int {
 
 // planarSide is the turn a b p seen from above, under the same symbolic motion
 // of B as the other predicates.
-func planarSide(own int, a, b, p vec) int {
+func (m *motion) planarSide(own int, a, b, p vec) int {
 	x, y, z := exact.Drop(a, 2), exact.Drop(b, 2), exact.Drop(p, 2)
 	if s := exact.Orient2D(x, y, z); s != 0 {
 		return s
+	}
+	if m != nil {
+		var v series
+		if own == 1 {
+			v = m.moving(a).planar(m.moving(b), m.still(p))
+		} else {
+			v = m.still(a).planar(m.still(b), m.moving(p))
+		}
+		if s := v.sign(); s != 0 {
+			return s
+		}
 	}
 	// The derivative for p moving by d is (b-a) x d: -(by-ay) for x, bx-ax
 	// for y.

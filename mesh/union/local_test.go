@@ -28,7 +28,7 @@ func counted(t *testing.T, part, tool *mesh.Mesh) (gathered, near, cut int) {
 		list = candidates(list[:0], boxOf(oa.corners(int32(i))), tr, planes)
 		near += len(list)
 	}
-	pairs, err := meetings(oa, ob, tr)
+	pairs, err := meetings(oa, ob, nil, tr)
 	if err != nil {
 		t.Fatal(err)
 	}

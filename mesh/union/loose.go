@@ -23,8 +23,8 @@ func (r *Result) settle(part, tool *mesh.Mesh, op operation) error {
 	if at, ok := insideOut(part, tool.Bounds()); ok {
 		return &broken{InsideOut, 0, at}
 	}
-	if op == unite {
-		return r.uniteShells(part, tool)
+	if op.unites() {
+		return r.uniteShells(part, tool, op)
 	}
 	groups := bodies(part)
 	r.start(part)
@@ -114,15 +114,15 @@ func joined(a, b *Result) *Result {
 }
 
 // uniteShells adds the pieces of a solid one by one.
-func (r *Result) uniteShells(part, tool *mesh.Mesh) error {
+func (r *Result) uniteShells(part, tool *mesh.Mesh, op operation) error {
 	r.start(part)
 	for n, piece := range pieces(tool) {
-		c, err := solve(r.Mesh, nil, piece, unite)
+		c, err := solve(r.Mesh, nil, piece, op)
 		var clash *conflict
 		switch {
 		case err == nil:
 		case errors.As(err, &clash) && clash.own == 0:
-			if c, err = r.someShells(n, piece, clash); err != nil {
+			if c, err = r.someShells(n, piece, op, clash); err != nil {
 				return err
 			}
 		default:
@@ -137,7 +137,7 @@ func (r *Result) uniteShells(part, tool *mesh.Mesh) error {
 }
 
 // someShells finds the shells of the mesh that piece n can be united with.
-func (r *Result) someShells(n int, piece *mesh.Mesh, clash *conflict) (*change, error) {
+func (r *Result) someShells(n int, piece *mesh.Mesh, op operation, clash *conflict) (*change, error) {
 	of, shells := shellsOf(r.Mesh)
 	near := piece.Bounds()
 	var order []int32
@@ -161,7 +161,7 @@ func (r *Result) someShells(n int, piece *mesh.Mesh, clash *conflict) (*change, 
 	count := 0
 	for _, s := range order[:min(len(order), most)] {
 		chosen[s] = true
-		c, err := solve(r.Mesh, func(t int32) bool { return chosen[of[t]] }, piece, unite)
+		c, err := solve(r.Mesh, func(t int32) bool { return chosen[of[t]] }, piece, op)
 		if err == nil && (c.cuts > 0 || best != nil) {
 			best = c
 			count++

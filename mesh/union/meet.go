@@ -21,7 +21,7 @@ type pair struct {
 }
 
 // meetings returns all pairs that cut each other, by a, then by b.
-func meetings(a, b *operand, t *tree) ([]pair, error) {
+func meetings(a, b *operand, m *motion, t *tree) ([]pair, error) {
 	planes := make([]plane, len(b.t))
 	for i := range b.t {
 		planes[i] = planeOf(b.corners(int32(i)))
@@ -34,7 +34,7 @@ func meetings(a, b *operand, t *tree) ([]pair, error) {
 			bx := boxOf(a.corners(int32(i)))
 			near = candidates(near[:0], bx, t, planes)
 			for _, s := range near {
-				hits, n := meet(a, b, int32(i), s)
+				hits, n := meet(a, b, m, int32(i), s)
 				switch n {
 				case 0:
 				case 2:
@@ -69,19 +69,19 @@ func candidates(list []int32, bx box, t *tree, planes []plane) []int32 {
 }
 
 // meet finds the edges of either triangle that pass through the other.
-func meet(a, b *operand, ta, tb int32) (hits [2]hit, n int) {
+func meet(a, b *operand, m *motion, ta, tb int32) (hits [2]hit, n int) {
 	var p, q [3]vec
 	p[0], p[1], p[2] = a.corners(ta)
 	q[0], q[1], q[2] = b.corners(tb)
 	var pa, qb [3]int // sides of A's corners to B's plane, of B's to A's
 	for k := range 3 {
-		pa[k] = above(1, q[0], q[1], q[2], p[k])
+		pa[k] = m.above(1, q[0], q[1], q[2], p[k])
 	}
 	if pa[0] == pa[1] && pa[1] == pa[2] {
 		return hits, 0
 	}
 	for k := range 3 {
-		qb[k] = above(0, p[0], p[1], p[2], q[k])
+		qb[k] = m.above(0, p[0], p[1], p[2], q[k])
 	}
 	if qb[0] == qb[1] && qb[1] == qb[2] && qb[0] != 0 {
 		return hits, 0
@@ -94,13 +94,13 @@ func meet(a, b *operand, ta, tb int32) (hits [2]hit, n int) {
 	}
 	for k := range 3 {
 		j := (k + 1) % 3
-		if pa[k]*pa[j] < 0 && pierces(0, p[k], p[j], q[0], q[1], q[2]) {
+		if pa[k]*pa[j] < 0 && m.pierces(0, p[k], p[j], q[0], q[1], q[2]) {
 			add(hit{0, int8(k), pa[k] > 0})
 		}
 	}
 	for k := range 3 {
 		j := (k + 1) % 3
-		if qb[k]*qb[j] < 0 && pierces(1, q[k], q[j], p[0], p[1], p[2]) {
+		if qb[k]*qb[j] < 0 && m.pierces(1, q[k], q[j], p[0], p[1], p[2]) {
 			add(hit{1, int8(k), qb[k] > 0})
 		}
 	}

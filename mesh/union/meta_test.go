@@ -33,7 +33,7 @@ func stand(part *mesh.Mesh, tools []*mesh.Mesh) (s stance, tool float64, err err
 	if err != nil {
 		return s, 0, err
 	}
-	r, err := run(part, all, unite, false)
+	r, err := run(part, all, combine, false)
 	if err != nil {
 		return s, 0, err
 	}

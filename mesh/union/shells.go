@@ -74,7 +74,7 @@ func bodies(m *mesh.Mesh) []body {
 		p, _, _ := corners(s.tris[0])
 		best := -1
 		for j, o := range shells {
-			if o.volume < 0 || !overlap(o.box, s.box) || winding(0, corners, o.tris, p) == 0 {
+			if o.volume < 0 || !overlap(o.box, s.box) || (*motion)(nil).winding(0, corners, o.tris, p) == 0 {
 				continue
 			}
 			if best < 0 || o.volume < shells[best].volume {

@@ -6,26 +6,40 @@ import (
 	"falsework/mesh/exact"
 )
 
-// Predicates between the two operands. A zero is decided as if the whole of B
-// had been moved by d = (e, e^2, e^3) for a vanishingly small e > 0: the sign
-// of a determinant is then that of its first coordinate derivative that is
-// not zero. One motion stands behind every answer, so the answers never
-// contradict one another, whatever touches or coincides.
+// Predicates between the two operands. A zero is decided as if B had been moved
+// by a vanishing length: its vertices each on a way of its own when there is a
+// motion, then the whole of B by d = (e, e^2, e^3), e far smaller still. The
+// sign of a determinant is then that of its first coefficient that is not
+// zero. One motion stands behind every answer, so the answers never contradict
+// one another, whatever touches or coincides.
 
 type vec = [3]float32
 
 // above tells on which side of triangle a b c of operand own the vertex p of
 // the other operand lies: 1 on the outer side, -1 on the inner, 0 only when
 // the triangle has no area.
-func above(own int, a, b, c, p vec) int {
+func (m *motion) above(own int, a, b, c, p vec) int {
 	if s := exact.Orient3D(a, b, c, p); s != 0 {
 		return s
+	}
+	if m != nil {
+		if s := m.volume(own, a, b, c, p).sign(); s != 0 {
+			return s
+		}
 	}
 	s := lead(a, b, c)
 	if own == 1 {
 		return -s // p is the one that stands still
 	}
 	return s
+}
+
+// volume is that of triangle a b c of operand own with p of the other one.
+func (m *motion) volume(own int, a, b, c, p vec) series {
+	if own == 1 {
+		return m.moving(a).volume(m.moving(b), m.moving(c), m.still(p))
+	}
+	return m.still(a).volume(m.still(b), m.still(c), m.moving(p))
 }
 
 // lead returns the sign of the first coordinate of the triangle's normal that
@@ -41,9 +55,14 @@ func lead(a, b, c vec) int {
 
 // turn is the sign of the volume p q a b, p and q of A, a and b of B. It is 0
 // only when the edges pq and ab are parallel.
-func turn(p, q, a, b vec) int {
+func (m *motion) turn(p, q, a, b vec) int {
 	if s := exact.Orient3D(p, q, a, b); s != 0 {
 		return s
+	}
+	if m != nil {
+		if s := m.still(p).volume(m.still(q), m.moving(a), m.moving(b)).sign(); s != 0 {
+			return s
+		}
 	}
 	// The derivative of (q-p) x (a-p) . (b-p) for a and b moving together is
 	// (q-p) x (a-b).
@@ -58,12 +77,12 @@ func turn(p, q, a, b vec) int {
 // pierces tells whether the edge pq of operand own, whose ends lie on
 // different sides of the plane of the other operand's triangle a b c, passes
 // through the triangle.
-func pierces(own int, p, q, a, b, c vec) bool {
+func (m *motion) pierces(own int, p, q, a, b, c vec) bool {
 	t := func(a, b vec) int {
 		if own == 0 {
-			return turn(p, q, a, b)
+			return m.turn(p, q, a, b)
 		}
-		return turn(a, b, p, q) // an even permutation
+		return m.turn(a, b, p, q) // an even permutation
 	}
 	s := t(a, b)
 	return s != 0 && t(b, c) == s && t(c, a) == s
@@ -76,7 +95,7 @@ type station struct{ a, b, c vec }
 
 // before tells whether the edge u v of operand own, followed from u, passes s
 // before r: 1 yes, -1 no, 0 when not even the symbolic motion parts them.
-func before(own int, u, v vec, s, r station) int {
+func (m *motion) before(own int, u, v vec, s, r station) int {
 	su, eu := exact.Volume(s.a, s.b, s.c, u)
 	sv, ev := exact.Volume(s.a, s.b, s.c, v)
 	ru, fu := exact.Volume(r.a, r.b, r.c, u)
@@ -91,10 +110,18 @@ func before(own int, u, v vec, s, r station) int {
 	} else if -d > bound {
 		return -1
 	}
-	return beforeExact(own, u, v, s, r)
+	return m.beforeExact(own, u, v, s, r)
 }
 
-func beforeExact(own int, u, v vec, s, r station) int {
+func (m *motion) beforeExact(own int, u, v vec, s, r station) int {
+	if m != nil {
+		su, sv := m.volume(1-own, s.a, s.b, s.c, u), m.volume(1-own, s.a, s.b, s.c, v)
+		ru, rv := m.volume(1-own, r.a, r.b, r.c, u), m.volume(1-own, r.a, r.b, r.c, v)
+		ds, dr := su.less(sv), ru.less(rv)
+		if c := ru.times(ds).less(su.times(dr)).sign(); c != 0 {
+			return c * ds.sign() * dr.sign()
+		}
+	}
 	su, _ := exact.VolumeExact(s.a, s.b, s.c, u)
 	sv, _ := exact.VolumeExact(s.a, s.b, s.c, v)
 	ru, _ := exact.VolumeExact(r.a, r.b, r.c, u)

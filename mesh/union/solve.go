@@ -9,16 +9,26 @@ import (
 
 // An operation says what is kept of A and of B: what lies inside the other,
 // or outside. flip turns what is kept of B round.
+// swell says how a tool that stays in its place gives way to what is flush
+// with it: it grows (1) or shrinks (-1) by a vanishing length, see motion.
 type operation struct {
 	inside [2]bool
 	flip   bool
+	swell  int
+	draw   int     // number of the motion drawn
+	thin   float64 // how far the tool was moved: no skin so thin may be left
+
+	lenient bool // let a skin be, and say so
 }
 
 var (
-	unite     = operation{}
-	intersect = operation{inside: [2]bool{true, true}}
-	subtract  = operation{inside: [2]bool{false, true}, flip: true}
+	unite     = operation{} // with a tool that is moved off
+	combine   = operation{swell: 1}
+	intersect = operation{inside: [2]bool{true, true}, swell: -1}
+	subtract  = operation{inside: [2]bool{false, true}, flip: true, swell: 1}
 )
+
+func (op operation) unites() bool { return !op.inside[0] && !op.inside[1] }
 
 // A change is what an operation does to mesh A: which of its triangles stay
 // untouched, and what comes in place of the others.
@@ -29,11 +39,12 @@ type change struct {
 	added    [][3]int32
 	fresh    []vec // vertices of added: v of A, or -1-i for fresh[i]
 
-	volume  float64 // volume of A before
-	overlap float64 // volume common to A and B
-	gain    float64 // volume after rounding, less that of A when keepRest
-	move    float64 // greatest displacement by rounding and repairs
-	cuts    int     // pairs of triangles that cut each other
+	volume  float64     // volume of A before
+	overlap float64     // volume common to A and B
+	gain    float64     // volume after rounding, less that of A when keepRest
+	move    float64     // greatest displacement by rounding and repairs
+	skin    *[3]float64 // where the surface lies on itself, if it does
+	cuts    int         // pairs of triangles that cut each other
 }
 
 // solve applies an operation to the triangles of a for which in holds (nil:
@@ -49,11 +60,12 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	}
 	all := gather(a, in, t, g, queries)
 	oa := all.operand
-	pairs, err := meetings(oa, ob, t)
+	m := motionOf(b, op)
+	pairs, err := meetings(oa, ob, m, t)
 	if err != nil {
 		return nil, err
 	}
-	w, err := weaveOf(oa, ob, pairs)
+	w, err := weaveOf(oa, ob, m, pairs)
 	if err != nil {
 		return nil, err
 	}
@@ -78,6 +90,12 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	}
 	if err := p.repair(); err != nil {
 		return nil, err
+	}
+	if at, ok := p.skins(c.stay, op.thin); ok {
+		if !op.lenient {
+			return nil, skinned(at)
+		}
+		c.skin = &at
 	}
 	c.take(p)
 	if err := c.check(a); err != nil {
@@ -127,7 +145,7 @@ func (w *weave) labelBoth(a *mesh.Mesh, t *tree, g *grid, first []int32, over []
 		ray.hi[2] = whole.hi[2]
 		hits = hits[:0]
 		t.meeting(ray, func(i int32) { hits = append(hits, i) })
-		return winding(1, ob.corners, hits, p), true
+		return w.motion.winding(1, ob.corners, hits, p), true
 	})
 	if err != nil {
 		return err
@@ -144,7 +162,7 @@ func (w *weave) labelBoth(a *mesh.Mesh, t *tree, g *grid, first []int32, over []
 		if !ok {
 			return 0, false
 		}
-		return winding(0, of(a.Triangles), over[i], ob.v[v]) + winding(0, of(caps), all, ob.v[v]), true
+		return w.motion.winding(0, of(a.Triangles), over[i], ob.v[v]) + w.motion.winding(0, of(caps), all, ob.v[v]), true
 	})
 }
 
@@ -237,7 +255,7 @@ func (s *splitter) fill(t int32, regions []region, pos []vec) [][3]int32 {
 			out = append(out, [3]int32{r.outline[0], r.outline[1], r.outline[2]})
 			continue
 		}
-		p := &polygon{}
+		p := &polygon{sides: func() map[int32]uint8 { return s.sides(t) }}
 		for _, ids := range append([][]int32{r.outline}, r.holes...) {
 			var places []int32
 			for _, id := range ids {
@@ -252,6 +270,22 @@ func (s *splitter) fill(t int32, regions []region, pos []vec) [][3]int32 {
 		}
 	}
 	return out
+}
+
+// sides tells for what lies on the border of a triangle which of its sides it
+// lies on, a bit each.
+func (s *splitter) sides(t int32) map[int32]uint8 {
+	rim := make(map[int32]uint8)
+	first := s.w.pointBase()
+	for c, v := range s.w.op[s.own].t[t] {
+		rim[s.corner(v)] |= 1<<c | 1<<((c+2)%3)
+		if e := s.w.edgeOf[s.own][t][c]; e >= 0 {
+			for _, p := range s.w.edges[s.own][e].points {
+				rim[first+p] |= 1 << c
+			}
+		}
+	}
+	return rim
 }
 
 func middle(o *operand) (m [3]float64) {

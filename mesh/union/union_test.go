@@ -24,7 +24,7 @@ func TestBoxes(t *testing.T) {
 		f    func() (*Result, error)
 		want float64
 	}{
-		{"unite", func() (*Result, error) { return run(a, b, unite, false) }, 1000 + 9.9*9.8*9.7 - common},
+		{"unite", func() (*Result, error) { return run(a, b, combine, false) }, 1000 + 9.9*9.8*9.7 - common},
 		{"subtract", func() (*Result, error) { return Subtract(a, b) }, 1000 - common},
 		{"intersect", func() (*Result, error) { return Intersect(a, b) }, common},
 	} {

@@ -41,6 +41,7 @@ type segment struct{ from, to int32 }
 // A weave holds the points and segments of all pairs.
 type weave struct {
 	op     [2]*operand
+	motion *motion
 	edges  [2][]edge
 	edgeOf [2][][3]int32 // per triangle and corner: the edge, or -1
 	points []point
@@ -55,8 +56,8 @@ type cut struct {
 
 // weaveOf makes the shared points of all pairs, orders them along their edges
 // and joins them by segments.
-func weaveOf(a, b *operand, pairs []pair) (*weave, error) {
-	w := &weave{op: [2]*operand{a, b}}
+func weaveOf(a, b *operand, m *motion, pairs []pair) (*weave, error) {
+	w := &weave{op: [2]*operand{a, b}, motion: m}
 	for own := range 2 {
 		if err := w.collect(own, pairs); err != nil {
 			return nil, err
@@ -250,7 +251,7 @@ func (w *weave) join(pairs []pair) error {
 				forth := w.op[h.own].t[t][h.edge] == d.u
 				w.points = append(w.points, point{
 					own: h.own, edge: e, tri: other, enters: h.enters == forth,
-					at: place(w.op[h.own].v[d.u], w.op[h.own].v[d.v], w.station(int(h.own), other)),
+					at: w.motion.place(int(h.own), w.op[h.own].v[d.u], w.op[h.own].v[d.v], w.station(int(h.own), other)),
 				})
 				d.points = append(d.points, id)
 			}
@@ -305,23 +306,27 @@ func (w *weave) sort(own int, e *edge) {
 	o := w.op[own]
 	slices.SortFunc(e.points, func(i, j int32) int {
 		p, q := w.points[i], w.points[j]
-		if c := before(own, o.v[e.u], o.v[e.v], w.station(own, p.tri), w.station(own, q.tri)); c != 0 {
+		if c := w.motion.before(own, o.v[e.u], o.v[e.v], w.station(own, p.tri), w.station(own, q.tri)); c != 0 {
 			return -c
 		}
 		return int(p.tri - q.tri)
 	})
 }
 
-// place computes where the edge uv passes a triangle. When float64 cannot
-// promise the position to a small part of a float32 unit, rationals are used.
-func place(u, v vec, s station) (p [3]float64) {
+// place computes where the edge uv of operand own passes a triangle of the
+// other. When float64 cannot promise the position to a small part of a float32
+// unit, rationals are used.
+func (m *motion) place(own int, u, v vec, s station) (p [3]float64) {
 	su, eu := exact.Volume(s.a, s.b, s.c, u)
 	sv, ev := exact.Volume(s.a, s.b, s.c, v)
 	d := su - sv
 	t := 0.0
-	if abs(d) > 0x1p30*(eu+ev) {
+	switch {
+	case abs(d) > 0x1p30*(eu+ev):
 		t = su / d
-	} else {
+	case m != nil:
+		t = ratio(m.volume(1-own, s.a, s.b, s.c, u), m.volume(1-own, s.a, s.b, s.c, v))
+	default:
 		nu, _ := exact.VolumeExact(s.a, s.b, s.c, u)
 		nv, _ := exact.VolumeExact(s.a, s.b, s.c, v)
 		t, _ = new(big.Rat).SetFrac(nu, nv.Sub(nu, nv)).Float64()

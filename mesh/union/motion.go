@@ -1,0 +1,152 @@
+package union
+
+import (
+	"math"
+	"sync"
+
+	"falsework/mesh"
+)
+
+// A motion says how the vertices of B move where a predicate is zero: each of
+// them, by a vanishing length, along a way of its own that points out of all
+// faces at it (or into them all, where B must shrink). A tool that lies flush
+// with the part then stands out of it, or dips into it, all along the face:
+// what is united has no gap there, what is cut leaves no skin, what is shared
+// has no skin either. Where no way points out of all faces, at a saddle, the
+// nearest to that is taken; what it leaves is found by the check (skin).
+//
+// A nil motion moves B as a whole, see side.
+type motion struct {
+	b     *mesh.Mesh
+	scale float64 // 1 outwards, -1 inwards
+	seed  uint64
+	once  sync.Once
+	ways  map[vec][3]int64
+}
+
+// motionOf returns the motion of b for an operation.
+func motionOf(b *mesh.Mesh, op operation) *motion {
+	if op.swell == 0 {
+		return nil
+	}
+	return &motion{b: b, scale: float64(op.swell), seed: uint64(op.draw)}
+}
+
+// way returns the direction a vertex of B moves in.
+func (m *motion) way(p vec) [3]int64 {
+	m.once.Do(m.build)
+	return m.ways[p]
+}
+
+// swollen returns b with its vertices moved along their ways by a length. It
+// fails when that turns a triangle by much, as where b is not much thicker.
+func (m *motion) swollen(by float64) (*mesh.Mesh, error) {
+	out := &mesh.Mesh{Vertices: make([]vec, len(m.b.Vertices)), Triangles: m.b.Triangles}
+	for i, p := range m.b.Vertices {
+		var q [3]float64
+		for k, x := range m.way(p) {
+			q[k] = float64(p[k]) + float64(by*(float64(x)*0x1p-40))
+		}
+		out.Vertices[i] = rounded(q)
+	}
+	for t := range out.Triangles {
+		a, b := normal(m.b, t), normal(out, t)
+		if dot(a, b) < 0.9*math.Sqrt(float64(dot(a, a)*dot(b, b))) {
+			return nil, errInternal("a tool that is too thin to be moved out of a flush place")
+		}
+	}
+	return out, nil
+}
+
+func normal(m *mesh.Mesh, t int) [3]float64 {
+	a, b, c := m.Corner(t, 0), m.Corner(t, 1), m.Corner(t, 2)
+	return cross(sub(b, a), sub(c, a))
+}
+
+// build finds the ways of all vertices. Vertices in one place move alike.
+func (m *motion) build() {
+	normals := make(map[vec][][3]float64, len(m.b.Vertices))
+	for t := range m.b.Triangles {
+		a, b, c := m.b.Corner(t, 0), m.b.Corner(t, 1), m.b.Corner(t, 2)
+		n := cross(sub(b, a), sub(c, a))
+		l := math.Sqrt(dot(n, n))
+		if l == 0 {
+			continue
+		}
+		for k := range 3 {
+			n[k] /= l
+		}
+		for _, p := range [3]vec{a, b, c} {
+			normals[p] = append(normals[p], n)
+		}
+	}
+	m.ways = make(map[vec][3]int64, len(normals))
+	for _, p := range m.b.Vertices {
+		if _, ok := m.ways[p]; ok {
+			continue
+		}
+		w, margin := outOf(normals[p])
+		// Some of each way is drawn, so that no two are parallel and no
+		// determinant of them vanishes by chance: too little to turn a face.
+		loose := max(min(margin/4, 0x1p-6), 0x1p-14)
+		seed := m.seed
+		for k := range 3 {
+			seed = seed<<1 ^ uint64(math.Float32bits(p[k]+0))
+			mix(&seed)
+		}
+		var d [3]int64
+		for k := range 3 {
+			r := float64(int64(mix(&seed)>>32)-1<<31) * 0x1p-31
+			d[k] = int64(math.Round(float64((float64(m.scale*w[k]) + float64(loose*r)) * 0x1p40)))
+		}
+		m.ways[p] = d
+	}
+}
+
+// outOf returns the unit vector that points furthest out of all faces with
+// the given unit normals, and by how much: the direction of the point nearest
+// to the origin of the normals' hull (E. G. Gilbert, An Iterative Procedure
+// for Computing the Minimum of a Quadratic Form on a Convex Set, 1966). At a
+// saddle, where the hull holds the origin, the margin is not positive.
+func outOf(normals [][3]float64) (best [3]float64, margin float64) {
+	margin = -2
+	if len(normals) == 0 {
+		return [3]float64{0, 0, 1}, 0
+	}
+	var w [3]float64
+	for _, n := range normals {
+		for k := range 3 {
+			w[k] += n[k] / float64(len(normals))
+		}
+	}
+	for range 64 {
+		l := math.Sqrt(dot(w, w))
+		if l < 1e-9 {
+			break
+		}
+		worst, least := normals[0], 2.0
+		for _, n := range normals {
+			if d := dot(n, w) / l; d < least {
+				worst, least = n, d
+			}
+		}
+		if least > margin {
+			margin = least
+			best = [3]float64{w[0] / l, w[1] / l, w[2] / l}
+		}
+		if least >= l-1e-6 {
+			break
+		}
+		// The point of the way from w to the worst normal that is nearest to
+		// the origin.
+		d := [3]float64{worst[0] - w[0], worst[1] - w[1], worst[2] - w[2]}
+		s := min(max(-dot(w, d)/dot(d, d), 0), 1)
+		for k := range 3 {
+			w[k] += float64(s * d[k])
+		}
+	}
+	if margin == -2 {
+		return normals[0], 0
+	}
+	return best, margin
+}
