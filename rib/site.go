@@ -44,40 +44,58 @@ func newShaper(v *view, cutter *section.Cutter, survey *span.Survey, others []ob
 	return &shaper{view: v, cutter: cutter, survey: survey, others: others}
 }
 
-// shape draws the web of one rib.
-func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
-	site, err := b.site(l, i, -0.5, 0, 0.5)
-	if err != nil {
-		return nil, err
-	}
-	return b.known.get(b.key(l.lines[i], site), func() (*web.Web, error) { return web.Shape(*site) })
-}
-
-// estimate foretells the cost of the web of one rib, from the section in its
-// middle alone.
+// estimate foretells the cost of the web of one rib, from a rough section in
+// its middle or, where no web can stand on that or the rib is a short one, from
+// an exact section.
 func (b *shaper) estimate(l *layout, i int) (float64, error) {
-	site, err := b.site(l, i, 0)
+	r := l.lines[i]
+	if r.under.length() > shortest {
+		if cost, err := b.guess(r, b.site(r, [3]section.Polygons{1: b.at.rough(r)}, b.at.cell)); err == nil {
+			return cost, nil
+		}
+	}
+	p, err := b.cut(r.axis)
 	if err != nil {
 		return 0, err
 	}
-	return b.guessed.get(b.key(l.lines[i], site), func() (float64, error) { return web.Estimate(*site) })
+	return b.guess(r, b.site(r, [3]section.Polygons{p, p, p}, 0))
 }
 
-// site is the place of one rib, cut at some sides of its thickness; all cuts
-// but one may be left out.
-func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
+// shortest is the length up to which a rib is estimated on an exact section: on
+// a rough one its ends would be too far off.
+const shortest = 20.0
+
+func (b *shaper) guess(r ribLine, site *web.Site) (float64, error) {
+	return b.guessed.get(b.key(r, site), func() (float64, error) { return web.Estimate(*site) })
+}
+
+// shape draws the web of one rib.
+func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 	r := l.lines[i]
-	site := &web.Site{Settings: b.settings(r), Column: b.column(r)}
-	for k, side := range sides {
+	var cuts [3]section.Polygons
+	for k, side := range [3]float64{-0.5, 0, 0.5} {
 		p, err := b.cut(r.shift(side * b.s.Width))
 		if err != nil {
 			return nil, err
 		}
-		site.Sections[k] = p
+		cuts[k] = p
 	}
-	for k := len(sides); k < len(site.Sections); k++ {
-		site.Sections[k] = site.Sections[0]
+	site := b.site(r, cuts, 0)
+	if site.Column {
+		if jamb, ok := b.jamb(l, i); ok {
+			p, err := b.cut(jamb)
+			if err != nil {
+				return nil, err
+			}
+			site.Jamb = p
+		}
 	}
+	return b.known.get(b.key(r, site), func() (*web.Web, error) { return web.Shape(*site) })
+}
+
+// site is the place of one rib with the sections there.
+func (b *shaper) site(r ribLine, cuts [3]section.Polygons, rough float64) *web.Site {
+	site := &web.Site{Sections: cuts, Rough: rough, Settings: b.settings(r), Column: b.column(r)}
 	site.Under = []web.Interval{{From: r.under.from, To: r.under.to, Z: b.heights(r), Hold: r.hold}}
 	// What is material is read off the section: the survey would have to cut
 	// every layer of the part to say so.
@@ -91,16 +109,7 @@ func (b *shaper) site(l *layout, i int, sides ...float64) (*web.Site, error) {
 			site.Forbidden = append(site.Forbidden, web.Box{U: [2]float64{s.from, s.to}, Z: o.z})
 		}
 	}
-	if site.Column && len(sides) > 1 {
-		if jamb, ok := b.jamb(l, i); ok {
-			p, err := b.cut(jamb)
-			if err != nil {
-				return nil, err
-			}
-			site.Jamb = p
-		}
-	}
-	return site, nil
+	return site
 }
 
 // cut is the section of the part along an axis.

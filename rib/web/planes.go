@@ -140,6 +140,10 @@ func within(p section.Polygons, from, to float64) section.Polygons {
 
 // narrow cuts the sections to the neighbourhood of the ceiling.
 func (s *Site) narrow() {
+	if s.Rough > 0 {
+		s.planes = planes{s.Sections[1], s.Sections[1], true}
+		return
+	}
 	from, to := math.Inf(1), math.Inf(-1)
 	for _, iv := range s.Under {
 		from, to = math.Min(from, iv.From), math.Max(to, iv.To)

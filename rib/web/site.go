@@ -30,6 +30,11 @@ type Site struct {
 	// the wall beside the opening. A column then follows its profile.
 	Jamb section.Polygons
 
+	// Rough, where it is not zero, says that the sections are good for an estimate
+	// only: made of pieces side by side, all three alike, upright borders off by
+	// as much as this in run. They are taken as they are.
+	Rough float64
+
 	Settings Settings
 
 	planes planes

@@ -84,7 +84,7 @@ func readFace(site *Site, p *profile, end int) *face {
 		d, _, ok := nearest(rows[i], f.end, f.dir)
 		behind, depth, there := nearest(core[i], f.end, f.dir)
 		ok = ok && there && behind-d <= oblique*s.Width
-		may := x + float64(f.step*lean) + 0.05
+		may := x + float64(f.step*lean) + 0.05 + site.Rough
 		if i == 0 {
 			may += snapZ
 		}
