@@ -141,7 +141,7 @@ func within(p section.Polygons, from, to float64) section.Polygons {
 // narrow cuts the sections to the neighbourhood of the ceiling.
 func (s *Site) narrow() {
 	if s.Rough > 0 {
-		s.planes = planes{s.Sections[1], s.Sections[1], true}
+		s.planes = planes{any: s.Sections[1], all: s.Sections[1], one: true}
 		return
 	}
 	from, to := math.Inf(1), math.Inf(-1)
