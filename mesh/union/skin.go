@@ -23,58 +23,97 @@ func (s skinned) Error() string {
 	return fmt.Sprintf("a skin without thickness at (%.3f, %.3f, %.3f), where solids lie flush", s[0], s[1], s[2])
 }
 
-// skins looks for a place where a new triangle makes a skin with another one, of the patch
-// or of A (stay tells which near ones it keeps). What a solid brought along is
-// its own.
+// A scene is what skins are looked for in.
+type scene struct {
+	at   [][3]vec
+	n    [][3]float64 // unit normals, zero where there is no area
+	thin float64
+}
+
+func (s *scene) add(a, b, c vec) {
+	n := cross(sub(b, a), sub(c, a))
+	if l := math.Sqrt(dot(n, n)); l > 0 {
+		for k := range 3 {
+			n[k] /= l
+		}
+	}
+	s.at = append(s.at, [3]vec{a, b, c})
+	s.n = append(s.n, n)
+}
+
+// skins looks for a place where a new triangle makes a skin with another one,
+// of the patch or of A (stay tells which near ones it keeps). What a solid
+// brought along is its own: whole triangles of one operand make none.
 func (p *patch) skins(stay []bool, moved float64) (at [3]float64, found bool) {
-	all := &mesh.Mesh{Vertices: p.pos}
-	var fresh []int32
-	far := 0.0
 	oa, ob := p.w.op[0], p.w.op[1]
 	base := int32(len(oa.v))
-	var from []int8 // whole triangles: their operand; pieces: -1
+	s := &scene{}
+	var whole []int // triangles of B as they were, in p.tri
+	far := float32(0)
+	var around box
 	for t, k := range p.tri {
 		if p.dead[t] {
 			continue
 		}
-		whole := int8(-1)
-		if s := p.src[t]; s.own == 1 {
-			if o := ob.t[s.t]; same(k, [3]int32{base + o[0], base + o[1], base + o[2]}, s.flip) {
-				whole = 1
+		a, b, c := p.pos[k[0]], p.pos[k[1]], p.pos[k[2]]
+		bx := boxOf(a, b, c)
+		if around == (box{}) {
+			around = bx
+		}
+		around = around.join(bx)
+		if src := p.src[t]; src.own == 1 {
+			if o := ob.t[src.t]; same(k, [3]int32{base + o[0], base + o[1], base + o[2]}, src.flip) {
+				whole = append(whole, t)
+				continue
 			}
 		}
-		fresh = append(fresh, int32(len(all.Triangles)))
-		all.Triangles = append(all.Triangles, k)
-		from = append(from, whole)
-		for _, v := range k {
-			for _, x := range p.pos[v] {
-				far = max(far, abs(float64(x)))
-			}
+		s.add(a, b, c)
+	}
+	for k := range 3 {
+		far = max(far, around.hi[k], -around.lo[k])
+	}
+	s.thin = max(shortest*ulp(vec{far}), 2*moved)
+	pieces := len(s.at)
+	for t := range oa.t {
+		if a, b, c := oa.corners(int32(t)); stay[t] && around.meets(boxOf(a, b, c)) {
+			s.add(a, b, c)
 		}
 	}
-	if len(fresh) == 0 {
-		return at, false
-	}
-	thin := max(shortest*ulp(vec{float32(far)}), 2*moved)
-	around := all.Bounds()
-	for t, k := range oa.t {
-		if a, b, c := oa.corners(int32(t)); stay[t] && overlap(around, (&mesh.Mesh{Vertices: []vec{a, b, c}, Triangles: [][3]int32{{0, 1, 2}}}).Bounds()) {
-			all.Triangles = append(all.Triangles, k)
-			from = append(from, 0)
-		}
-	}
-	t := newTree(all)
-	for _, i := range fresh {
-		t.meeting(t.boxes[i].grown(float32(thin)), func(j int32) {
-			if !found && j != i && (from[i] < 0 || from[i] != from[j]) {
-				at, found = skin(all, int(i), int(j), thin)
+	tree := s.tree()
+	try := func(i int, bx box) bool {
+		tree.meeting(bx.grown(float32(s.thin)), func(j int32) {
+			if !found && int(j) != i {
+				at, found = s.skin(i, int(j))
 			}
 		})
-		if found {
+		return found
+	}
+	for i := range pieces {
+		if try(i, tree.boxes[i]) {
+			return at, true
+		}
+	}
+	// The last place of the scene holds one whole triangle of B after another.
+	i := len(s.at)
+	for _, t := range whole {
+		k := p.tri[t]
+		s.at, s.n = s.at[:i], s.n[:i]
+		s.add(p.pos[k[0]], p.pos[k[1]], p.pos[k[2]])
+		if try(i, boxOf(s.at[i][0], s.at[i][1], s.at[i][2])) {
 			return at, true
 		}
 	}
 	return at, false
+}
+
+func (s *scene) tree() *tree {
+	m := &mesh.Mesh{Vertices: make([]vec, 0, 3*len(s.at)), Triangles: make([][3]int32, len(s.at))}
+	for i, c := range s.at {
+		n := int32(len(m.Vertices))
+		m.Vertices = append(m.Vertices, c[:]...)
+		m.Triangles[i] = [3]int32{n, n + 1, n + 2}
+	}
+	return newTree(m)
 }
 
 // same tells whether two triangles have the same corners in the same order,
@@ -94,39 +133,40 @@ func (b box) grown(by float32) box {
 	return b
 }
 
-// skin tells whether two triangles make a skin, and where.
-func skin(m *mesh.Mesh, i, j int, thin float64) (at [3]float64, found bool) {
-	a := [3]vec{m.Corner(i, 0), m.Corner(i, 1), m.Corner(i, 2)}
-	b := [3]vec{m.Corner(j, 0), m.Corner(j, 1), m.Corner(j, 2)}
-	na, nb := cross(sub(a[1], a[0]), sub(a[2], a[0])), cross(sub(b[1], b[0]), sub(b[2], b[0]))
-	la, lb := math.Sqrt(dot(na, na)), math.Sqrt(dot(nb, nb))
-	if la == 0 || lb == 0 || dot(na, nb) > -0.99*float64(la*lb) {
+// skin tells whether two triangles make a skin, and where. It is measured on
+// the first of them.
+func (s *scene) skin(i, j int) (at [3]float64, found bool) {
+	n := s.n[i]
+	if dot(n, s.n[j]) > -0.99 {
 		return at, false
 	}
-	if la < lb { // measured on the larger one
-		a, b, na, la = b, a, nb, lb
+	a, b := s.at[i], s.at[j]
+	var h [3]float64 // of b over a
+	for k := range 3 {
+		h[k] = dot(sub(b[k], a[0]), n)
 	}
-	// The other one seen along the normal, and its height.
+	if min(h[0], h[1], h[2]) > s.thin || max(h[0], h[1], h[2]) < -s.thin {
+		return at, false
+	}
 	x := sub(a[1], a[0])
 	l := math.Sqrt(dot(x, x))
 	for k := range 3 {
 		x[k] /= l
-		na[k] /= la
 	}
-	y := cross(na, x)
+	y := cross(n, x)
 	view := func(p vec) [3]float64 {
 		d := sub(p, a[0])
-		return [3]float64{dot(d, x), dot(d, y), dot(d, na)}
+		return [3]float64{dot(d, x), dot(d, y), dot(d, n)}
 	}
 	over := [][3]float64{view(b[0]), view(b[1]), view(b[2])}
 	for e := range 3 {
 		over = leftOf(over, view(a[e]), view(a[(e+1)%3]))
 	}
-	if len(over) < 3 || across(over) < skinWidth*thin {
+	if len(over) < 3 || across(over) < skinWidth*s.thin {
 		return at, false
 	}
 	for _, p := range over {
-		if abs(p[2]) > thin {
+		if abs(p[2]) > s.thin {
 			return at, false
 		}
 		for k := range 3 {
