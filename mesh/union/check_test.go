@@ -74,10 +74,137 @@ func TestCheckSeesEachFault(t *testing.T) {
 			c.added[0][2] = -2
 		}},
 	}
+	cases = append(cases, struct {
+		want  string
+		spoil func(c *change, m *mesh.Mesh)
+	}{"place of an old one", func(c *change, m *mesh.Mesh) {
+		// A triangle of the bottom was looked at and stays; the fan's tip moves
+		// into a corner of it.
+		for i, k := range m.Triangles {
+			if m.Vertices[k[0]][2] == 0 && m.Vertices[k[1]][2] == 0 && m.Vertices[k[2]][2] == 0 {
+				c.touched, c.stay = append(c.touched, int32(i)), append(c.stay, true)
+				c.fresh[0] = m.Vertices[k[0]]
+				break
+			}
+		}
+	}})
 	for _, k := range cases {
 		c := fan()
 		k.spoil(c, block)
 		if err := c.check(block); err == nil || !strings.Contains(err.Error(), k.want) {
+			t.Errorf("%q: got %v", k.want, err)
+		}
+	}
+}
+
+// What keeps only the inside is held as a whole: the same knock-outs.
+func TestCheckSeesEachFaultOfAnInside(t *testing.T) {
+	whole := func() *change {
+		b := meshtest.Blocks(meshtest.Add(0, 0, 0, 4, 4, 4))
+		c := &change{}
+		for _, p := range b.Vertices {
+			c.fresh = append(c.fresh, p)
+		}
+		for _, k := range b.Triangles {
+			c.added = append(c.added, [3]int32{-1 - k[0], -1 - k[1], -1 - k[2]})
+		}
+		return c
+	}
+	none := &mesh.Mesh{}
+	if err := whole().check(none); err != nil {
+		t.Fatalf("a sound change is refused: %v", err)
+	}
+	for _, k := range []struct {
+		want  string
+		spoil func(c *change)
+	}{
+		{"open", func(c *change) { c.added = c.added[1:] }},
+		{"open", func(c *change) { k := &c.added[0]; k[0], k[1] = k[1], k[0] }},
+		{"without area", func(c *change) {
+			c.fresh = append(c.fresh, [3]float32{9, 9, 9}, [3]float32{10, 10, 10}, [3]float32{11, 11, 11})
+			n := int32(-len(c.fresh))
+			c.added = append(c.added, [3]int32{n, n + 1, n + 2}, [3]int32{n + 1, n, n + 2})
+		}},
+		{"in one place", func(c *change) { c.fresh[0] = c.fresh[1] }},
+	} {
+		c := whole()
+		k.spoil(c)
+		if err := c.check(none); err == nil || !strings.Contains(err.Error(), k.want) {
+			t.Errorf("%q: got %v", k.want, err)
+		}
+	}
+}
+
+// The judge of random results sees each way in which the guarantee of the
+// package could be broken.
+func TestJudgeSeesEachFault(t *testing.T) {
+	part := meshtest.Subdivide(meshtest.Blocks(meshtest.Add(0, 0, 0, 20, 20, 20)), 1)
+	good := func() *Result {
+		r, err := Unite(part, []*mesh.Mesh{slab(8, 8, 15, 9, 12, 25)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	if err := new(tally).judge(part, good()); err != nil {
+		t.Fatal(err)
+	}
+	fresh := func(r *Result) int { // the first new triangle
+		for i, s := range r.Source {
+			if s < 0 {
+				return i
+			}
+		}
+		panic("no new triangle")
+	}
+	tip := func(r *Result) int32 { // a new vertex on top of the slab
+		for v, p := range r.Mesh.Vertices {
+			if p[2] > 24 {
+				return int32(v)
+			}
+		}
+		panic("no top")
+	}
+	for _, k := range []struct {
+		want  string
+		spoil func(r *Result)
+	}{
+		{"open edge", func(r *Result) {
+			r.Mesh.Triangles, r.Source = r.Mesh.Triangles[:len(r.Source)-1], r.Source[:len(r.Source)-1]
+		}},
+		{"flipped", func(r *Result) {
+			k := &r.Mesh.Triangles[fresh(r)]
+			k[0], k[1] = k[1], k[0]
+		}},
+		{"crowded", func(r *Result) {
+			r.Mesh.Triangles, r.Source = append(r.Mesh.Triangles, r.Mesh.Triangles[fresh(r)]), append(r.Source, -1)
+		}},
+		{"has changed", func(r *Result) { r.Mesh.Vertices[r.Mesh.Triangles[0][0]][0] -= 1 }},
+		{"out of order", func(r *Result) {
+			r.Mesh.Triangles[0], r.Mesh.Triangles[1] = r.Mesh.Triangles[1], r.Mesh.Triangles[0]
+			r.Source[0], r.Source[1] = r.Source[1], r.Source[0]
+		}},
+		{"after a new one", func(r *Result) {
+			n := len(r.Source)
+			r.Mesh.Triangles[0], r.Mesh.Triangles[n-1] = r.Mesh.Triangles[n-1], r.Mesh.Triangles[0]
+			r.Source[0], r.Source[n-1] = r.Source[n-1], r.Source[0]
+		}},
+		{"volume off", func(r *Result) { r.Report.Overlap += 0.01 }},
+		{"volume off", func(r *Result) { r.Mesh.Vertices[tip(r)][2] += 1 }},
+		{"twin", func(r *Result) {
+			v := tip(r)
+			r.Mesh.Vertices = append(r.Mesh.Vertices, r.Mesh.Vertices[v])
+		}},
+		{"degenerate", func(r *Result) {
+			k := r.Mesh.Triangles[fresh(r)]
+			for c := range 3 {
+				r.Mesh.Vertices[k[2]][c] = (r.Mesh.Vertices[k[0]][c] + r.Mesh.Vertices[k[1]][c]) / 2
+			}
+		}},
+	} {
+		r := good()
+		k.spoil(r)
+		if err := new(tally).judge(part, r); err == nil || !strings.Contains(err.Error(), k.want) {
 			t.Errorf("%q: got %v", k.want, err)
 		}
 	}
