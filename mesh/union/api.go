@@ -159,63 +159,6 @@ func (r *Result) take(part *mesh.Mesh, c *change) {
 	r.Mesh, r.Source = c.apply(part)
 }
 
-// apply carries out a change: what stays of the part comes first, in order,
-// then what is new. Vertices that nothing uses any more go.
-func (c *change) apply(part *mesh.Mesh) (*mesh.Mesh, []int32) {
-	m := &mesh.Mesh{}
-	source := make([]int32, 0, len(part.Triangles)+len(c.added))
-	j := 0
-	for i := range part.Triangles {
-		keep := c.keepRest
-		if j < len(c.touched) && int(c.touched[j]) == i {
-			keep = c.stay[j]
-			j++
-		}
-		if keep {
-			source = append(source, int32(i))
-		}
-	}
-	used := make([]int32, len(part.Vertices))
-	for _, i := range source {
-		for _, v := range part.Triangles[i] {
-			used[v] = 1
-		}
-	}
-	for _, k := range c.added {
-		for _, v := range k {
-			if v >= 0 {
-				used[v] = 1
-			}
-		}
-	}
-	m.Vertices = make([][3]float32, 0, len(part.Vertices)+len(c.fresh))
-	for v := range used {
-		if used[v] != 0 {
-			m.Vertices = append(m.Vertices, part.Vertices[v])
-			used[v] = int32(len(m.Vertices) - 1)
-		}
-	}
-	base := int32(len(m.Vertices))
-	m.Vertices = append(m.Vertices, c.fresh...)
-	m.Triangles = make([][3]int32, 0, len(source)+len(c.added))
-	for _, i := range source {
-		k := part.Triangles[i]
-		m.Triangles = append(m.Triangles, [3]int32{used[k[0]], used[k[1]], used[k[2]]})
-	}
-	for _, k := range c.added {
-		for e, v := range k {
-			if v >= 0 {
-				k[e] = used[v]
-			} else {
-				k[e] = base + (-1 - v)
-			}
-		}
-		m.Triangles = append(m.Triangles, k)
-		source = append(source, -1)
-	}
-	return m, source
-}
-
 // volume is the signed volume of a surface, see block.
 func volume(m *mesh.Mesh) float64 {
 	var o [3]float64

@@ -115,8 +115,15 @@ func (c *change) distinct(a *mesh.Mesh) error {
 		at[p] = v
 		return !ok || w == v
 	}
+	seen := make([]bool, len(c.fresh)) // each is asked once, not for each of its triangles
 	for _, k := range c.added {
 		for _, v := range k {
+			if v < 0 {
+				if seen[-1-v] {
+					continue
+				}
+				seen[-1-v] = true
+			}
 			if !put(v) {
 				return errInternal("two vertices in one place")
 			}

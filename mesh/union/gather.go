@@ -23,7 +23,7 @@ type operand struct {
 // workers runs f over 0..n in contiguous blocks, one for each processor, and
 // waits for all. f must write only to places of its own.
 func workers(n int, f func(block, from, to int)) int {
-	w := min(runtime.GOMAXPROCS(0), max(1, n/4096))
+	w := limit(n)
 	var wait sync.WaitGroup
 	for i := range w {
 		wait.Add(1)
@@ -35,6 +35,9 @@ func workers(n int, f func(block, from, to int)) int {
 	wait.Wait()
 	return w
 }
+
+// limit is how many blocks workers makes of n.
+func limit(n int) int { return min(runtime.GOMAXPROCS(0), max(1, n/4096)) }
 
 // A gathering is what one look at all triangles of a part finds.
 type gathering struct {
@@ -71,11 +74,11 @@ func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) 
 				if in != nil && !in(int32(i)) {
 					continue
 				}
-				k := a.Triangles[i]
+				k := &a.Triangles[i]
 				f.open.add(k)
-				p, q, r := a.Vertices[k[0]], a.Vertices[k[1]], a.Vertices[k[2]]
-				sum += det(less3(p, o), less3(q, o), less3(r, o))
-				bx := boxOf(p, q, r)
+				p, q, r := &a.Vertices[k[0]], &a.Vertices[k[1]], &a.Vertices[k[2]]
+				sum += sixfoldOf(p, q, r, &o)
+				bx := boxOf(*p, *q, *r)
 				if !g.clear(bx, whole) {
 					f.close = append(f.close, int32(i))
 				}
@@ -103,6 +106,18 @@ func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) 
 	}
 	all.operand = local(a, close)
 	return all
+}
+
+// sixfoldOf is six times the volume between a triangle and a point. It is
+// written out for the many triangles that only it is asked of.
+func sixfoldOf(p, q, r *vec, o *[3]float64) float64 {
+	ax, ay, az := float64(p[0])-o[0], float64(p[1])-o[1], float64(p[2])-o[2]
+	bx, by, bz := float64(q[0])-o[0], float64(q[1])-o[1], float64(q[2])-o[2]
+	cx, cy, cz := float64(r[0])-o[0], float64(r[1])-o[1], float64(r[2])-o[2]
+	x := float64(by*cz) - float64(bz*cy)
+	y := float64(bz*cx) - float64(bx*cz)
+	z := float64(bx*cy) - float64(by*cx)
+	return float64(ax*x) + float64(ay*y) + float64(az*z)
 }
 
 // local numbers the vertices of some triangles of m anew.

@@ -12,6 +12,7 @@ import (
 // outside of B, for no triangle of B is crossed on the way.
 type grid struct {
 	lo, size [3]float64
+	per      [3]float64 // cells to a millimetre
 	n        [3]int
 	sum      []int32 // of cells that are not outside, over all cells below and before
 }
@@ -34,6 +35,7 @@ func newGrid(b *mesh.Mesh, t *tree, cells int) *grid {
 	for k := range 3 {
 		g.n[k] = min(max(int(ext[k]/step), 1), 512)
 		g.size[k] = ext[k] / float64(g.n[k])
+		g.per[k] = float64(g.n[k]) / ext[k]
 		g.lo[k] = float64(all.lo[k])
 	}
 	state := g.mark(b, t)
@@ -49,11 +51,14 @@ const (
 )
 
 // span returns the cells that the interval from lo to hi along axis k may
-// touch, one more on each side to be safe from rounding, clamped to the grid.
+// touch, a millionth of a cell more on each side to be safe from rounding,
+// clamped to the grid.
 func (g *grid) span(k int, lo, hi float32) (int, int) {
-	a := int(math.Floor((float64(lo)-g.lo[k])/g.size[k]-1e-6)) - 0
-	b := int(math.Floor((float64(hi)-g.lo[k])/g.size[k]+1e-6)) + 0
-	return min(max(a, 0), g.n[k]-1), min(max(b, 0), g.n[k]-1)
+	a := float64((float64(lo)-g.lo[k])*g.per[k]) - 1e-6
+	b := float64((float64(hi)-g.lo[k])*g.per[k]) + 1e-6
+	// Clamped before it is cut to an integer, which then is the floor.
+	most := float64(g.n[k] - 1)
+	return int(min(max(a, 0), most)), int(min(max(b, 0), most))
 }
 
 func (g *grid) mark(b *mesh.Mesh, t *tree) []uint8 {

@@ -71,6 +71,7 @@ func (p *patch) index() error {
 	p.dead = make([]bool, len(p.tri))
 	p.side = newTable(3 * len(p.tri))
 	p.fan = make([][]int32, int32(len(p.pos))-p.free)
+	p.reserve()
 	for i, t := range p.tri {
 		for c := range 3 {
 			u, v := t[c], t[(c+1)%3]
@@ -87,6 +88,24 @@ func (p *patch) index() error {
 		}
 	}
 	return nil
+}
+
+// reserve gives every fan its room out of one piece.
+func (p *patch) reserve() {
+	size := make([]int32, len(p.fan))
+	sum := int32(0)
+	for _, t := range p.tri {
+		for _, v := range t {
+			if v >= p.free {
+				size[v-p.free]++
+				sum++
+			}
+		}
+	}
+	room := make([]int32, sum)
+	for i, n := range size {
+		p.fan[i], room = room[:0:n], room[n:]
+	}
 }
 
 func (p *patch) has(t, v int32) bool {

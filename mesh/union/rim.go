@@ -32,15 +32,18 @@ type openness [buckets]uint64
 
 func edgeNumber(u, v int32) uint64 { return scatter(key(min(u, v), max(u, v))) }
 
-func (o *openness) add(k [3]int32) {
-	for e := range 3 {
-		u, v := k[e], k[(e+1)%3]
-		n := edgeNumber(u, v)
-		if u < v {
-			o[n%buckets] += n
-		} else {
-			o[n%buckets] -= n
-		}
+func (o *openness) add(k *[3]int32) {
+	o.side(k[0], k[1])
+	o.side(k[1], k[2])
+	o.side(k[2], k[0])
+}
+
+func (o *openness) side(u, v int32) {
+	n := edgeNumber(u, v)
+	if u > v {
+		o[n%buckets] -= n
+	} else if u < v {
+		o[n%buckets] += n
 	}
 }
 

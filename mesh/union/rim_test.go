@@ -113,7 +113,7 @@ func TestOpennessSeesEachTriangle(t *testing.T) {
 	m := meshtest.Subdivide(meshtest.Blocks(meshtest.Add(0, 0, 0, 9, 9, 9), meshtest.Cut(3, 3, 0, 6, 6, 9)), 2)
 	whole := openness{}
 	for _, k := range m.Triangles {
-		whole.add(k)
+		whole.add(&k)
 	}
 	if r := rims(m, nil, &whole); whole != (openness{}) || r != nil {
 		t.Fatalf("a closed surface has %d rims", len(r))
@@ -123,7 +123,7 @@ func TestOpennessSeesEachTriangle(t *testing.T) {
 		left.Triangles = append(append(left.Triangles, m.Triangles[:i]...), m.Triangles[i+1:]...)
 		var o openness
 		for _, k := range left.Triangles {
-			o.add(k)
+			o.add(&k)
 		}
 		r := rims(left, nil, &o)
 		if len(r) != 1 || len(r[0].edges) != 3 {

@@ -1,10 +1,6 @@
 package union
 
-import (
-	"slices"
-
-	"falsework/mesh"
-)
+import "falsework/mesh"
 
 // A tree finds the triangles of a mesh whose boxes meet a given one: boxes
 // halved at the median along their longest side.
@@ -52,21 +48,46 @@ func (t *tree) build(from, to int32) int32 {
 			k, widest = i, w
 		}
 	}
-	slices.SortFunc(ids, func(i, j int32) int {
-		a, c := t.boxes[i].lo[k]+t.boxes[i].hi[k], t.boxes[j].lo[k]+t.boxes[j].hi[k]
-		switch {
-		case a < c:
-			return -1
-		case a > c:
-			return 1
-		}
-		return int(i - j)
-	})
 	mid := (from + to) / 2
+	t.halve(ids, int(mid-from), k)
 	l := t.build(from, mid)
 	r := t.build(mid, to)
 	t.nodes[at] = node{b, l, r, false}
 	return at
+}
+
+// halve puts the n triangles that lie lowest along axis k first, in no order:
+// the quickselect of Hoare (1961), which spares a tree the sorting.
+func (t *tree) halve(ids []int32, n, k int) {
+	before := func(i, j int32) bool {
+		a, b := t.boxes[i].lo[k]+t.boxes[i].hi[k], t.boxes[j].lo[k]+t.boxes[j].hi[k]
+		return a < b || a == b && i < j
+	}
+	for lo, hi := 0, len(ids)-1; lo < hi; {
+		pivot := ids[(lo+hi)/2]
+		i, j := lo, hi
+		for i <= j {
+			for before(ids[i], pivot) {
+				i++
+			}
+			for before(pivot, ids[j]) {
+				j--
+			}
+			if i <= j {
+				ids[i], ids[j] = ids[j], ids[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case n <= j:
+			hi = j
+		case n >= i:
+			lo = i
+		default:
+			return
+		}
+	}
 }
 
 // meeting calls f for every triangle whose box meets b, in the tree's order.
