@@ -16,6 +16,7 @@ type polygon struct {
 	rings [][]int32              // indices into at
 	sides func() map[int32]uint8 // the sides of the triangle it is cut from that vertices lie on, a bit each
 	rim   map[int32]uint8        // what sides returns, once it was needed
+	joins map[[2]int32]bool      // vertices joined so far, then
 }
 
 // joined returns one ring that runs round the outline and, over bridges, round

@@ -82,7 +82,9 @@ func newClipper(p *polygon, ring []int32) *clipper {
 	for i := range n {
 		c.prev[i], c.next[i] = int32((i+n-1)%n), int32((i+1)%n)
 	}
-	if len(p.rings) > 1 {
+	if p.joins != nil {
+		c.sides = p.joins
+	} else if len(p.rings) > 1 {
 		c.sides = make(map[[2]int32]bool, 2*n)
 		for i := range n {
 			c.sides[c.side(int32(i), c.next[i])] = true

@@ -49,12 +49,19 @@ func (p *polygon) near(ring []int32, slack float64) bool {
 // without area fills the place. No piece may run the wrong way round, or be
 // nothing but such a place.
 func (p *polygon) pinched(ring []int32, slack float64) (rings [][]int32, flat [][3]int32) {
+	p.joins = make(map[[2]int32]bool, 2*len(ring))
+	for i, r := range ring {
+		p.joins[p.pair(r, ring[(i+1)%len(ring)])] = true
+	}
 	todo := [][]int32{ring}
 	for len(todo) > 0 {
 		r := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
 		if x, y, t := p.pinch(r, slack); x != nil {
 			for _, r := range [2][]int32{x, y} {
+				if len(r) > 1 {
+					p.joins[p.pair(r[0], r[len(r)-1])] = true
+				}
 				if len(r) > 2 {
 					todo = append(todo, r)
 				}
@@ -88,17 +95,17 @@ func (p *polygon) pinch(ring []int32, slack float64) (x, y []int32, flat *[3]int
 		// the new side does not run along a border.
 		if j := (i + 1) % n; adjoins(at(i), at(j), 0) {
 			h, k := (i+n-1)%n, (j+1)%n
-			if !p.beside(ring[i], ring[k]) {
+			if p.fresh(ring[i], ring[k]) {
 				return walk(k, i), nil, &[3]int32{ring[i], ring[j], ring[k]}
 			}
-			if !p.beside(ring[h], ring[j]) {
+			if p.fresh(ring[h], ring[j]) {
 				return walk(j, h), nil, &[3]int32{ring[h], ring[i], ring[j]}
 			}
 		}
 	}
 	for i := range n {
 		for j := i + 2; j < n && j-i <= n-2; j++ {
-			if !adjoins(at(i), at(j), slack) || p.beside(ring[i], ring[j]) {
+			if !adjoins(at(i), at(j), slack) || !p.fresh(ring[i], ring[j]) {
 				continue
 			}
 			if x, y = walk(i, j), walk(j, i); p.upright(x, slack) && p.upright(y, slack) {
@@ -112,10 +119,14 @@ func (p *polygon) pinch(ring []int32, slack float64) (x, y []int32, flat *[3]int
 	for i := range n {
 		j := (i + 1) % n
 		for k := range n {
-			if k == i || k == j || !between(at(i), at(j), at(k), slack) || p.beside(ring[k], ring[i]) || p.beside(ring[k], ring[j]) {
+			if k == i || k == j || !between(at(i), at(j), at(k), slack) {
 				continue
 			}
-			if x, y = walk(j, k), walk(k, i); (len(x) == 2 || p.upright(x, slack)) && (len(y) == 2 || p.upright(y, slack)) {
+			x, y = walk(j, k), walk(k, i)
+			good := func(r []int32) bool {
+				return len(r) == 2 || p.fresh(r[0], r[len(r)-1]) && p.upright(r, slack)
+			}
+			if good(x) && good(y) {
 				return x, y, &[3]int32{ring[i], ring[j], ring[k]}
 			}
 		}
@@ -130,6 +141,15 @@ func (p *polygon) beside(i, j int32) bool {
 	a, b := p.id[i], p.id[j]
 	return a == b || p.rim[a]&p.rim[b] != 0
 }
+
+func (p *polygon) pair(i, j int32) [2]int32 {
+	a, b := p.id[i], p.id[j]
+	return [2]int32{min(a, b), max(a, b)}
+}
+
+// fresh tells whether two points may be joined: they are not yet, here or by
+// what lies beyond a side.
+func (p *polygon) fresh(i, j int32) bool { return !p.beside(i, j) && !p.joins[p.pair(i, j)] }
 
 // between tells whether x lies by the side from p to q, not at its ends.
 func between(p, q, x [2]float64, slack float64) bool {

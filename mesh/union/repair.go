@@ -27,6 +27,7 @@ func (p *patch) repair() error {
 		again := p.separate()
 		again = p.fatten() || again
 		if !again {
+			p.specks()
 			return p.sound()
 		}
 	}
@@ -207,8 +208,15 @@ func (p *patch) separate() bool {
 // where no triangle at it is without area, and as few as can be turn over.
 func (p *patch) nudge(v int32) bool {
 	from := p.pos[v]
-	u := ulp(from)
 	fan := p.around(v)
+	// By the last place of the triangles there: that of a vertex near the origin
+	// alone is next to nothing.
+	u := ulp(from)
+	for _, t := range fan {
+		for _, w := range p.tri[t] {
+			u = max(u, ulp(p.pos[w]))
+		}
+	}
 	best, bad, far := from, math.MaxInt, 0.0
 	for r := 1; r <= 3 && bad > 0; r++ {
 		for i := range (2*r + 1) * (2*r + 1) * (2*r + 1) {

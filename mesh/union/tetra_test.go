@@ -128,8 +128,11 @@ var tetraSeeds = [][]byte{
 	{0, 15, 51, 60, 3, 12, 48, 63, 0, 63, 3, 60, 5, 10, 37, 58},
 	[]byte("\xd9\x00\x03\f0\x00\x03\f"), // two alike: nothing is left of one without the other
 	{78, 105, 166, 138, 177, 178, 156, 124, 212, 116, 157, 178, 53, 114, 241, 203},
-	{226, 68, 182, 171, 51, 204, 232, 190, 158, 77, 17, 147},                 // points in one place along a side
-	{79, 20, 147, 61, 207, 74, 116, 17, 133, 178, 13, 23, 229, 157, 60, 205}, // a slit of a unit in the last place
+	{198, 0, 0, 30, 220, 255, 127, 255, 255, 186, 205, 214, 102, 184, 116, 0, 0, 30, 220, 255}, // tips that meet at the origin
+	{239, 212, 155, 78, 191, 48, 131, 42, 171, 206, 237, 230, 39, 52, 11, 168},                 // points joined on either side of a pinch
+	{10, 71, 19, 26, 158, 203, 88, 41, 84, 26, 42, 225},                                        // nothing in common but a speck
+	{226, 68, 182, 171, 51, 204, 232, 190, 158, 77, 17, 147},                                   // points in one place along a side
+	{79, 20, 147, 61, 207, 74, 116, 17, 133, 178, 13, 23, 229, 157, 60, 205},                   // a slit of a unit in the last place
 }
 
 func FuzzTetrahedra(f *testing.F) {

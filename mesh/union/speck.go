@@ -1,0 +1,54 @@
+package union
+
+import "math"
+
+// specks takes out pieces of the patch that are closed in themselves and have
+// nothing inside that rounding has left: flush or touching solids may leave
+// them. What is nowhere thicker than edges that collapse is one.
+func (p *patch) specks() {
+	l := newLevels(len(p.pos))
+	for t, k := range p.tri {
+		if !p.dead[t] {
+			l.tie(k[0], k[1], 0)
+			l.tie(k[1], k[2], 0)
+		}
+	}
+	type body struct {
+		open         bool
+		o            vec
+		volume, area float64
+		unit         float64
+	}
+	bodies := map[int32]*body{}
+	for t, k := range p.tri {
+		if p.dead[t] {
+			continue
+		}
+		r, _ := l.root(k[0])
+		b := bodies[r]
+		if b == nil {
+			b = &body{o: p.pos[k[0]]}
+			bodies[r] = b
+		}
+		for c := range 3 {
+			if _, ok := p.side.get(key(k[(c+1)%3], k[c])); !ok {
+				b.open = true
+			}
+			b.unit = max(b.unit, ulp(p.pos[k[c]]))
+		}
+		x, y, z := sub(p.pos[k[0]], b.o), sub(p.pos[k[1]], b.o), sub(p.pos[k[2]], b.o)
+		b.volume += det(x, y, z) / 6
+		n := cross(sub(p.pos[k[1]], p.pos[k[0]]), sub(p.pos[k[2]], p.pos[k[0]]))
+		b.area += math.Sqrt(dot(n, n)) / 2
+	}
+	for t, k := range p.tri {
+		if p.dead[t] {
+			continue
+		}
+		r, _ := l.root(k[0])
+		// A sheet of thickness d has the volume d times half its area.
+		if b := bodies[r]; !b.open && 2*abs(b.volume) <= shortest*b.unit*b.area {
+			p.dead[t] = true
+		}
+	}
+}
