@@ -59,10 +59,16 @@ func (l Line) space(p Point) [3]float64 {
 // A piece is what one triangle leaves in the plane: a directed segment, material
 // on its left, from where the triangle's border goes below the plane to where it
 // comes up again. Its ends lie on mesh edges, named by their two vertices, the
-// lower number in the upper half.
+// lower number in the upper half. Only the first end is worked out: the other is
+// the first of the piece that follows, unless the surface is open there.
 type piece struct {
 	from, to uint64
-	p, q     Point
+	p        Point
+}
+
+// end returns the far end of a piece of m.
+func (s *piece) end(m *mesh.Mesh, pl plane) Point {
+	return edgePoint(m, int32(s.to>>32), int32(uint32(s.to)), pl)
 }
 
 func edgeKey(a, b int32) uint64 {
@@ -76,31 +82,44 @@ func edgeKey(a, b int32) uint64 {
 // A vertex on the plane is above it.
 func cutTriangle(out []piece, m *mesh.Mesh, t int, pl plane) []piece {
 	tri := m.Triangles[t]
-	var h [3]float64
-	up := 0
+	var up [3]bool
 	for c, v := range tri {
-		h[c] = pl.height(m.Vertices[v])
-		if h[c] >= 0 {
-			up++
-		}
+		up[c] = pl.height(m.Vertices[v]) >= 0
 	}
-	if up == 0 || up == 3 {
+	if up[0] == up[1] && up[1] == up[2] {
 		return out
 	}
 	var s piece
 	for c := range 3 {
 		d := (c + 1) % 3
-		if h[c] >= 0 == (h[d] >= 0) {
-			continue
-		}
-		k, p := edgeKey(tri[c], tri[d]), edgePoint(m, tri[c], tri[d], pl)
-		if h[c] >= 0 {
-			s.from, s.p = k, p
-		} else {
-			s.to, s.q = k, p
+		switch {
+		case up[c] == up[d]:
+		case up[c]:
+			s.from, s.p = edgeKey(tri[c], tri[d]), edgePoint(m, tri[c], tri[d], pl)
+		default:
+			s.to = edgeKey(tri[c], tri[d])
 		}
 	}
 	return append(out, s)
+}
+
+// cutLevel is cutTriangle for a triangle that level z is known to part: sections
+// of a whole survey spend a good part of their time here.
+func cutLevel(m *mesh.Mesh, t int32, z float64) piece {
+	tri := &m.Triangles[t]
+	a, b, c := tri[0], tri[1], tri[2]
+	ua, ub, uc := float64(m.Vertices[a][2]) >= z, float64(m.Vertices[b][2]) >= z, float64(m.Vertices[c][2]) >= z
+	// Turn it so that a is alone on its side.
+	switch {
+	case ua == uc:
+		a, b, c, ua = b, c, a, ub
+	case ua == ub:
+		a, b, c, ua = c, a, b, uc
+	}
+	if ua {
+		return piece{edgeKey(a, b), edgeKey(c, a), level(z).edgePoint(m, a, b)}
+	}
+	return piece{edgeKey(c, a), edgeKey(a, b), level(z).edgePoint(m, c, a)}
 }
 
 // edgePoint returns where the plane meets the mesh edge between a and b: the
@@ -114,6 +133,17 @@ func edgePoint(m *mesh.Mesh, a, b int32, pl plane) Point {
 	pa, pb := pl.at(va), pl.at(vb)
 	t := ha / (ha - hb)
 	return Point{between(pa[0], pb[0], t), between(pa[1], pb[1], t)}
+}
+
+// edgePoint is the general one without the calls over an interface.
+func (l level) edgePoint(m *mesh.Mesh, a, b int32) Point {
+	if a > b {
+		a, b = b, a
+	}
+	va, vb := &m.Vertices[a], &m.Vertices[b]
+	ha, hb := l.height(*va), l.height(*vb)
+	t := ha / (ha - hb)
+	return Point{between(float64(va[0]), float64(vb[0]), t), between(float64(va[1]), float64(vb[1]), t)}
 }
 
 // between returns a + t (b-a), from the nearer end and never outside a and b.
@@ -130,21 +160,10 @@ func between(a, b, t float64) float64 {
 // assemble joins the pieces to rings over the mesh edges they share, closes
 // what is open and returns the region by nonzero winding. Pieces come in the
 // order of their triangles, so the result does not depend on anything else.
-// Points that stand out from the line between others by no more than tol are
-// dropped first: on a finely divided mesh most of them.
-func assemble(ps []piece, pl plane, tol float64) (Polygons, error) {
-	rings, err := link(ps, pl)
-	n := 0
-	for _, r := range rings {
-		if r = simplifyRing(r, tol); len(r) > 2 {
-			rings[n] = r
-			n++
-		}
-	}
-	if n == 0 {
-		return nil, err
-	}
-	return Nonzero(rings[:n]), err
+func assemble(m *mesh.Mesh, ps []piece, pl plane, tol float64) (Polygons, error) {
+	l := newLinks(ps)
+	err := l.closeGaps(m, pl)
+	return l.region(m, pl, tol), err
 }
 
 // precision returns how well the vertices of a mesh that reaches far from the
@@ -155,39 +174,67 @@ func precision(far float64) float64 {
 	return math.Ldexp(1, e-22)
 }
 
-// link chains the pieces. Where a mesh edge is shared by more than two triangles
-// any pairing gives the same winding numbers, so the first is taken.
-func link(ps []piece, pl plane) (Polygons, error) {
-	follow := make([]int32, len(ps)) // the piece after this one, or -1
-	taken := make([]bool, len(ps))   // has a piece before it
-	table := newKeyTable(ps)
+// links tell which piece follows which.
+type links struct {
+	ps     []piece
+	follow []int32 // the piece after this one, or -1
+	taken  []bool  // has a piece before it
+	loose  int     // pieces that none follows
+	forked bool    // some mesh edge is shared by more than two triangles
+}
+
+// newLinks chains the pieces. Where a mesh edge is shared by more than two
+// triangles any pairing gives the same winding numbers, so the first is taken.
+func newLinks(ps []piece) *links {
+	l := &links{ps: ps, follow: make([]int32, len(ps)), taken: make([]bool, len(ps))}
+	var table keyTable
+	table, l.forked = newKeyTable(ps)
 	for i := range ps {
-		follow[i] = table.take(ps, ps[i].to)
-		if follow[i] >= 0 {
-			taken[follow[i]] = true
+		f := table.take(ps, ps[i].to)
+		l.follow[i] = f
+		if f >= 0 {
+			l.taken[f] = true
+		} else {
+			l.loose++
 		}
 	}
-	err := closeGaps(ps, follow, taken, pl)
+	return l
+}
+
+// region walks the chains, all gaps closed. Points that stand out from the line
+// between others by no more than tol are dropped first: on a finely divided
+// mesh most of them.
+func (l *links) region(m *mesh.Mesh, pl plane, tol float64) Polygons {
 	var rings Polygons
-	done := make([]bool, len(ps))
-	for i := range ps {
+	done := make([]bool, len(l.ps))
+	r := make(Path, 0, len(l.ps)+1) // one for all: simplifyRing copies what it keeps
+	for i := range l.ps {
 		if done[i] {
 			continue
 		}
-		var r Path
-		for j := int32(i); !done[j]; j = follow[j] {
+		r = r[:0]
+		for j := int32(i); !done[j]; {
 			done[j] = true
-			r = appendNew(r, ps[j].p)
-			r = appendNew(r, ps[j].q)
+			s, next := &l.ps[j], l.follow[j]
+			r = appendNew(r, s.p)
+			if s.to != l.ps[next].from {
+				r = appendNew(r, s.end(m, pl)) // a gap was closed here
+			}
+			j = next
 		}
 		for len(r) > 1 && r[0] == r[len(r)-1] {
 			r = r[:len(r)-1]
 		}
 		if len(r) > 2 {
-			rings = append(rings, r)
+			if q := simplifyRing(r, tol); len(q) > 2 {
+				rings = append(rings, q)
+			}
 		}
 	}
-	return rings, err
+	if len(rings) == 0 {
+		return nil
+	}
+	return Nonzero(rings)
 }
 
 func appendNew(r Path, q Point) Path {
@@ -199,7 +246,11 @@ func appendNew(r Path, q Point) Path {
 
 // closeGaps gives every piece without a follower one without a forerunner, the
 // nearest pairs first. There are as many of the one as of the other.
-func closeGaps(ps []piece, follow []int32, taken []bool, pl plane) error {
+func (l *links) closeGaps(m *mesh.Mesh, pl plane) error {
+	if l.loose == 0 {
+		return nil
+	}
+	ps, follow, taken := l.ps, l.follow, l.taken
 	var ends, starts []int32
 	for i := range ps {
 		if follow[i] < 0 {
@@ -209,14 +260,11 @@ func closeGaps(ps []piece, follow []int32, taken []bool, pl plane) error {
 			starts = append(starts, int32(i))
 		}
 	}
-	if len(ends) == 0 {
-		return nil
-	}
 	fault := &OpenError{}
 	join := func(e, s int32) {
 		follow[e] = s
 		taken[s] = true
-		p, q := ps[e].q, ps[s].p
+		p, q := ps[e].end(m, pl), ps[s].p
 		w := math.Hypot(q[0]-p[0], q[1]-p[1])
 		if w > Hairline {
 			fault.Gaps++
@@ -226,7 +274,7 @@ func closeGaps(ps []piece, follow []int32, taken []bool, pl plane) error {
 			}
 		}
 	}
-	for _, g := range gaps(ps, ends, starts) {
+	for _, g := range gaps(m, ps, ends, starts, pl) {
 		if follow[g.end] < 0 && !taken[g.start] {
 			join(g.end, g.start)
 		}
@@ -255,20 +303,22 @@ type keyTable struct {
 	mask uint64
 }
 
-func newKeyTable(ps []piece) keyTable {
+// newKeyTable also tells whether two pieces start on one edge.
+func newKeyTable(ps []piece) (t keyTable, forked bool) {
 	n := 16
 	for n < 2*len(ps) {
 		n *= 2
 	}
-	t := keyTable{make([]int32, n), uint64(n - 1)}
+	t = keyTable{make([]int32, n), uint64(n - 1)}
 	for i := range ps {
 		h := t.hash(ps[i].from)
 		for t.slot[h] != 0 {
+			forked = forked || ps[t.slot[h]-1].from == ps[i].from
 			h = (h + 1) & t.mask
 		}
 		t.slot[h] = int32(i + 1)
 	}
-	return t
+	return t, forked
 }
 
 func (t keyTable) hash(k uint64) uint64 {
@@ -296,7 +346,7 @@ type gap struct {
 // gaps returns pairs of loose ends and starts, nearest first. A soup of
 // triangles has so many that only near neighbours in one coordinate are
 // compared: those within a window of starts sorted by x.
-func gaps(ps []piece, ends, starts []int32) []gap {
+func gaps(m *mesh.Mesh, ps []piece, ends, starts []int32, pl plane) []gap {
 	const window = 200
 	byX := slices.Clone(starts)
 	slices.SortFunc(byX, func(i, j int32) int {
@@ -310,7 +360,7 @@ func gaps(ps []piece, ends, starts []int32) []gap {
 	})
 	var out []gap
 	for _, e := range ends {
-		q := ps[e].q
+		q := ps[e].end(m, pl)
 		k, _ := slices.BinarySearchFunc(byX, q[0], func(j int32, x float64) int {
 			if ps[j].p[0] < x {
 				return -1

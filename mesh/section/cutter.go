@@ -24,7 +24,7 @@ func Vertical(m *mesh.Mesh, l Line) (Polygons, error) {
 		}
 	}
 	_, far := extent(m)
-	return assemble(ps, l, precision(far))
+	return assemble(m, ps, l, precision(far))
 }
 
 // A Cutter answers vertical cuts of one mesh. It keeps one number of four bytes
@@ -128,7 +128,7 @@ func (c *Cutter) At(l Line) (Polygons, error) {
 	for _, t := range hit {
 		ps = cutTriangle(ps, c.m, int(t), pl)
 	}
-	return assemble(ps, l, c.tol)
+	return assemble(c.m, ps, l, c.tol)
 }
 
 // margin is added to the borders of cells, in cells, for the rounding of what is

@@ -79,7 +79,7 @@ func (s *Slicer) Raster(z, cell float64, bounds Rect) *Mask {
 	ps := s.pieces(z)
 	es := make([]rasterEdge, 0, len(ps))
 	for i := range ps {
-		es = m.addEdge(es, ps[i].p, ps[i].q)
+		es = m.addEdge(es, ps[i].p, ps[i].end(s.m, level(z)))
 	}
 	m.fill(es)
 	return m

@@ -42,10 +42,12 @@ func simplifyRing(r Path, tol float64) Path {
 		}
 	}
 	n := len(r)
-	at := func(i int) Point { return r[(a+i)%n] }
+	// From the lowest point round to it again, so that no index needs wrapping.
+	at := make([]Point, 0, n+1)
+	at = append(append(append(at, r[a:]...), r[:a]...), r[a])
 	far, b := -1.0, 0
-	for i := range n {
-		if d := dist2(at(0), at(i)); d > far {
+	for i, q := range at[:n] {
+		if d := dist2(at[0], q); d > far {
 			far, b = d, i
 		}
 	}
@@ -55,25 +57,50 @@ func simplifyRing(r Path, tol float64) Path {
 	for work := []span{{0, b}, {b, n}}; len(work) > 0; {
 		s := work[len(work)-1]
 		work = work[:len(work)-1]
-		worst, k := tol*tol, -1
-		for i := s.from + 1; i < s.to; i++ {
-			c := nearestOn(at(s.from), at(s.to), at(i))
-			if d := dist2(c, at(i)); d > worst {
-				worst, k = d, i
-			}
-		}
-		if k >= 0 {
+		if k := standsOut(at, s.from, s.to, tol*tol); k >= 0 {
 			keep[k] = true
 			work = append(work, span{s.from, k}, span{k, s.to})
 		}
 	}
 	out := make(Path, 0, n)
-	for i := range n {
+	for i, q := range at[:n] {
 		if keep[i] {
-			out = append(out, at(i))
+			out = append(out, q)
 		}
 	}
 	return out
+}
+
+// standsOut returns the point between from and to that lies farthest from the
+// straight way from the one to the other, -1 when none is further than the
+// square root of least. Squares of distances are compared, times the square of
+// the way's length: no division.
+func standsOut(at []Point, from, to int, least float64) int {
+	a, b := at[from], at[to]
+	dx, dy := b[0]-a[0], b[1]-a[1]
+	l := float64(dx*dx) + float64(dy*dy)
+	if l == 0 {
+		l = 1 // and every point lies before the way
+	}
+	least *= l
+	k := -1
+	for i := from + 1; i < to; i++ {
+		x, y := at[i][0]-a[0], at[i][1]-a[1]
+		var d float64
+		switch t := float64(x*dx) + float64(y*dy); {
+		case !(t > 0):
+			d = (float64(x*x) + float64(y*y)) * l
+		case t >= l:
+			d = dist2(b, at[i]) * l
+		default:
+			d = float64(x*dy) - float64(y*dx)
+			d = float64(d * d)
+		}
+		if d > least {
+			least, k = d, i
+		}
+	}
+	return k
 }
 
 func dist2(a, b Point) float64 {

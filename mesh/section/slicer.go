@@ -139,16 +139,18 @@ func (s *Slicer) bucket(t int) int {
 	return 1<<(s.levels-1-up) - 1 + a>>up
 }
 
-// each calls f for every triangle that z could cut.
-func (s *Slicer) each(z float64, f func(t int32) bool) {
+// each calls f for every triangle that z cuts.
+func (s *Slicer) each(z float64, f func(t int32)) {
 	k := s.slab(z)
 	for up := range s.levels {
 		base := 1<<(s.levels-1-up) - 1
 		i := base + k>>up
 		from := max(base, i-1)
 		for _, t := range s.tris[s.start[from]:s.start[i+1]] {
-			if !f(t) {
-				return
+			tri := &s.m.Triangles[t]
+			a, b, c := s.m.Vertices[tri[0]][2], s.m.Vertices[tri[1]][2], s.m.Vertices[tri[2]][2]
+			if float64(min(a, b, c)) < z && z <= float64(max(a, b, c)) {
+				f(t)
 			}
 		}
 	}
@@ -160,24 +162,35 @@ func (s *Slicer) each(z float64, f func(t int32) bool) {
 // surface does not close it returns the region with the gaps closed together
 // with an *[OpenError].
 func (s *Slicer) At(z float64) (Polygons, error) {
-	return assemble(s.pieces(z), level(z), s.tol)
+	l := newLinks(s.pieces(z))
+	if l.loose > 0 || l.forked {
+		return assemble(s.m, s.sorted(z), level(z), s.tol)
+	}
+	return l.region(s.m, level(z), s.tol), nil
 }
 
-// pieces cuts the triangles at height z, in the order of the mesh.
+// hits returns how many triangles z cuts.
+func (s *Slicer) hits(z float64) (n int) {
+	s.each(z, func(int32) { n++ })
+	return n
+}
+
+// pieces cuts the triangles at height z, in the order of the index: that of a
+// closed surface makes no difference to its section.
 func (s *Slicer) pieces(z float64) []piece {
+	ps := make([]piece, 0, s.hits(z))
+	s.each(z, func(t int32) { ps = append(ps, cutLevel(s.m, t, z)) })
+	return ps
+}
+
+// sorted cuts the triangles at height z in the order of the mesh.
+func (s *Slicer) sorted(z float64) []piece {
 	var hit []int32
-	s.each(z, func(t int32) bool {
-		lo, hi, _ := zRange(s.m, int(t))
-		if lo < z && z <= hi {
-			hit = append(hit, t)
-		}
-		return true
-	})
+	s.each(z, func(t int32) { hit = append(hit, t) })
 	slices.Sort(hit)
-	ps := make([]piece, 0, len(hit))
-	var pl plane = level(z) // boxed once
-	for _, t := range hit {
-		ps = cutTriangle(ps, s.m, int(t), pl)
+	ps := make([]piece, len(hit))
+	for i, t := range hit {
+		ps[i] = cutLevel(s.m, t, z)
 	}
 	return ps
 }
