@@ -3,7 +3,6 @@ package span
 import (
 	"context"
 	"math"
-	"sort"
 
 	"falsework/mesh"
 )
@@ -52,7 +51,28 @@ func (s stack) of(z float64) int {
 // above returns the first layer whose mid-plane is not below z: the first
 // section that a vertex at z is below or on.
 func (s stack) above(z float64) int {
-	return sort.Search(s.n, func(k int) bool { return s.mid(k) >= z })
+	return s.layerFrom(z, func(mid float64) bool { return mid >= z })
+}
+
+// past returns the first layer whose mid-plane is above z.
+func (s stack) past(z float64) int {
+	return s.layerFrom(z, func(mid float64) bool { return mid > z })
+}
+
+// layerFrom returns the first layer whose mid-plane passes, about height z. The
+// layer is guessed, then put right by the planes themselves.
+func (s stack) layerFrom(z float64, passes func(mid float64) bool) int {
+	k := 0
+	if g := (z-s.z0-s.first)/s.height + 1; g > 0 {
+		k = int(min(g, float64(s.n)))
+	}
+	for k > 0 && passes(s.mid(k-1)) {
+		k--
+	}
+	for k < s.n && !passes(s.mid(k)) {
+		k++
+	}
+	return k
 }
 
 // activity tells what may happen between the mid-planes of layer k-1 and k.
@@ -63,13 +83,13 @@ type activity struct {
 	birth []bool // something may begin in mid-air
 }
 
-// findActivity looks at every facet once.
+// findActivity looks at every facet once, and again at those beside an edge that
+// may be a keel.
 func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (activity, error) {
 	a := activity{make([]bool, st.n), make([]bool, st.n), make([]bool, st.n)}
 	if st.n == 0 {
 		return a, nil
 	}
-	run := math.Tan(slope * math.Pi / 180)
 	var looks [halves]glance
 	err := forEach(ctx, halves, nil, func(i int) error {
 		looks[i].facets(m, st, slope, i)
@@ -78,83 +98,127 @@ func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (a
 	if err != nil {
 		return a, err
 	}
-	var keels keelSearch
+	vertex := looks[0].vertex
+	for _, l := range looks[1:] {
+		for v, f := range l.vertex {
+			vertex[v] |= f
+		}
+	}
+	hang, lean, birth := newTally(st), newTally(st), newTally(st)
+	for v, f := range vertex {
+		if z := float64(m.Vertices[v][2]); f == isUsed && z > st.z0 {
+			hang.mark(z, z)
+			birth.mark(z, z)
+			lean.mark(z, z)
+		}
+	}
+	keels := keelSearch{m: m, run: math.Tan(slope * math.Pi / 180), vertex: vertex}
 	for i := range looks {
-		l := &looks[i]
-		for k := range a.hang {
-			a.hang[k] = a.hang[k] || l.hang[k]
-			a.lean[k] = a.lean[k] || l.lean[k]
-		}
-		keels.down = append(keels.down, l.keels.down...)
-		keels.other = append(keels.other, l.keels.other...)
+		keels.down = append(keels.down, looks[i].down...)
 	}
-	for v := range m.Vertices {
-		used, higher := false, false
-		for i := range looks {
-			used = used || looks[i].vertex[v]&isUsed != 0
-			higher = higher || looks[i].vertex[v]&isHigher != 0
-		}
-		if z := float64(m.Vertices[v][2]); used && !higher && z > st.z0 {
-			st.mark(a.hang, z, z)
-			st.mark(a.birth, z, z)
-			st.mark(a.lean, z, z)
-		}
+	keels.amongDown(hang.mark)
+	if keels.edges > 0 {
+		err = forEach(ctx, halves, nil, func(i int) error {
+			keels.beside(i, looks[i].hang.mark)
+			return nil
+		})
 	}
-	keels.each(m, run, func(lo, hi float64) { st.mark(a.hang, lo, hi) })
-	return a, nil
-}
-
-// mark sets the layers between whose mid-plane and the one before something
-// from lo to hi lies; both ends count.
-func (s stack) mark(row []bool, lo, hi float64) {
-	lo, hi = lo-speck, hi+speck
-	for k := max(s.above(lo), 1); k < s.n && s.mid(k-1) <= hi; k++ {
-		row[k] = true
+	for i := range looks {
+		hang.add(&looks[i].hang)
+		lean.add(&looks[i].lean)
 	}
+	hang.read(a.hang)
+	lean.read(a.lean)
+	birth.read(a.birth)
+	return a, err
 }
 
 // speck is how far above its lowest point a tip may still be too small for the
 // grid that sections are rounded to.
 const speck = 1e-4
 
-// A glance is what one run of facets shows.
-type glance struct {
-	hang, lean []bool
-	vertex     []uint8 // isUsed, isHigher
-	keels      keelSearch
+// A tally marks rows of layers by their ends, so that a facet as tall as the
+// part costs no more than a small one.
+type tally struct {
+	st   stack
+	step []int32 // by layer: rows that begin there, less those that end
 }
 
+func newTally(st stack) tally { return tally{st, make([]int32, st.n+1)} }
+
+// mark sets the layers between whose mid-plane and the one before something
+// from lo to hi lies; both ends count.
+func (t *tally) mark(lo, hi float64) {
+	from, to := max(t.st.above(lo-speck), 1), min(t.st.past(hi+speck)+1, t.st.n)
+	if from < to {
+		t.step[from]++
+		t.step[to]--
+	}
+}
+
+func (t *tally) add(o *tally) {
+	for k, n := range o.step {
+		t.step[k] += n
+	}
+}
+
+// read writes the layers out.
+func (t *tally) read(row []bool) {
+	on := int32(0)
+	for k := range row {
+		on += t.step[k]
+		row[k] = on > 0
+	}
+}
+
+// A glance is what one run of facets shows.
+type glance struct {
+	hang, lean tally
+	vertex     []uint8 // isUsed, isHigher
+	down       []int32 // faces that look down, steep enough to print
+}
+
+// Flags of vertices.
 const (
 	isUsed   = 1 // by some facet
 	isHigher = 2 // than another corner of its facet
+	isKeel   = 4 // end of an edge that may be a keel
 )
 
 func (l *glance) facets(m *mesh.Mesh, st stack, slope float64, part int) {
-	l.hang, l.lean = make([]bool, st.n), make([]bool, st.n)
+	l.hang, l.lean = newTally(st), newTally(st)
 	l.vertex = make([]uint8, len(m.Vertices))
-	steep, run := math.Sin(slope*math.Pi/180), math.Tan(slope*math.Pi/180)
+	steep := math.Sin(slope * math.Pi / 180)
 	from, to := half(len(m.Triangles), part)
 	for t := from; t < to; t++ {
 		p := corners(m, int32(t))
-		lo, hi := min(p[0][2], p[1][2], p[2][2]), max(p[0][2], p[1][2], p[2][2])
+		lo := min(p[0][2], p[1][2], p[2][2])
 		for c, v := range m.Triangles[t] {
-			l.vertex[v] |= isUsed
+			f := uint8(isUsed)
 			if p[c][2] > lo {
-				l.vertex[v] |= isHigher
+				f |= isHigher
 			}
+			l.vertex[v] |= f
 		}
+		if !looksDown(&p) {
+			continue // most do not: they cost no root
+		}
+		hi := max(p[0][2], p[1][2], p[2][2])
 		nz := unitNormal(p)[2]
 		if nz < -1e-6 {
-			st.mark(l.lean, lo, hi)
+			l.lean.mark(lo, hi)
 		}
 		if nz < -steep+1e-6 {
-			st.mark(l.hang, lo, hi)
+			l.hang.mark(lo, hi)
 		} else if nz < -1e-6 {
-			l.keels.down = append(l.keels.down, int32(t))
-		} else if leansMore(p[0], p[1], run) || leansMore(p[1], p[2], run) || leansMore(p[2], p[0], run) {
-			l.keels.other = append(l.keels.other, int32(t))
+			l.down = append(l.down, int32(t))
 		}
 	}
+}
+
+// looksDown reports whether the normal of a facet points down at all.
+func looksDown(p *[3][3]float64) bool {
+	return float64((p[1][0]-p[0][0])*(p[2][1]-p[0][1]))-float64((p[1][1]-p[0][1])*(p[2][0]-p[0][0])) < 0
 }
 
 // unitNormal returns the outward normal of a facet, zero for one without area.
@@ -171,69 +235,4 @@ func unitNormal(p [3][3]float64) [3]float64 {
 		return [3]float64{}
 	}
 	return [3]float64{n[0] / l, n[1] / l, n[2] / l}
-}
-
-// A keelSearch finds edges that lean more than their faces: two faces, each
-// steep enough, can meet below in an edge that is not, and the tip of such a
-// keel runs ahead of what an offset covers: beyond the reach of a mitre, or
-// where another shell has swallowed the corner that the mitre would stand on.
-// One of the faces looks down; the other may stand upright or look up, as on
-// the nose of a blade.
-type keelSearch struct {
-	down  []int32 // faces that look down, steep enough to print
-	other []int32 // faces that do not look down, with an edge that leans too much
-}
-
-// leansMore reports whether the way from p to q runs further than run per
-// millimetre of rise.
-func leansMore(p, q [3]float64, run float64) bool {
-	return math.Hypot(q[0]-p[0], q[1]-p[1]) > run*math.Abs(q[2]-p[2])
-}
-
-func (k *keelSearch) each(m *mesh.Mesh, run float64, f func(lo, hi float64)) {
-	edges := func(t int32, visit func(key [2]int32, lo, hi float64)) {
-		tri, p := m.Triangles[t], corners(m, t)
-		for c := range tri {
-			d := (c + 1) % 3
-			if leansMore(p[c], p[d], run) {
-				visit([2]int32{min(tri[c], tri[d]), max(tri[c], tri[d])}, min(p[c][2], p[d][2]), max(p[c][2], p[d][2]))
-			}
-		}
-	}
-	seen := map[[2]int32]int32{}
-	for _, t := range k.down {
-		edges(t, func(key [2]int32, lo, hi float64) {
-			if first, ok := seen[key]; !ok {
-				seen[key] = t
-			} else if k.convex(m, first, t) {
-				f(lo, hi)
-			}
-		})
-	}
-	for _, t := range k.other {
-		edges(t, func(key [2]int32, lo, hi float64) {
-			if first, ok := seen[key]; ok && k.convex(m, first, t) {
-				f(lo, hi)
-			}
-		})
-	}
-}
-
-// convex reports whether the apex of face b lies clearly below the plane of
-// face a, that is, whether their common edge sticks out.
-func (k *keelSearch) convex(m *mesh.Mesh, a, b int32) bool {
-	var p [3][3]float64
-	for c, v := range m.Triangles[a] {
-		q := m.Vertices[v]
-		p[c] = [3]float64{float64(q[0]), float64(q[1]), float64(q[2])}
-	}
-	n := unitNormal(p)
-	for _, v := range m.Triangles[b] {
-		q := m.Vertices[v]
-		d := n[0]*(float64(q[0])-p[0][0]) + n[1]*(float64(q[1])-p[0][1]) + n[2]*(float64(q[2])-p[0][2])
-		if d < -1e-4 {
-			return true
-		}
-	}
-	return false
 }
