@@ -258,7 +258,7 @@ func (b *bracer) chain(i int, u float64, layer int) *chain {
 		depth = math.Inf(1)
 	}
 	t, ok := b.tie(i, u, layer, depth)
-	if !ok {
+	if !ok || b.under(b.lines[i].at(t.u), z) {
 		return nil
 	}
 	c := &chain{z: [2]float64{micron(z[0]), micron(z[1])}, ties: []tie{t}, depth: min(depth, t.use.length())}
@@ -385,6 +385,24 @@ func (b *bracer) outline(c *chain, tips [2][2]section.Point) section.Path {
 		}
 	}
 	return p
+}
+
+// under tells whether a place lies right under a ceiling: a chain there fouls it
+// whatever it ends at, so that no layer need be cut to see where it goes.
+func (b *bracer) under(q section.Point, z [2]float64) bool {
+	for i := range b.survey.Ceilings {
+		o := &b.survey.Ceilings[i]
+		if o.Z[0] > z[1]+braceClear || o.Z[1] < z[0]-braceClear ||
+			o.Min[0] > q[0] || o.Max[0] < q[0] || o.Min[1] > q[1] || o.Max[1] < q[1] {
+			continue
+		}
+		for _, s := range o.Strips {
+			if s.Z <= z[1]+braceClear && s.Z >= z[0]-braceClear && inside(s.Footprint, q) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // fouls tells whether a chain comes too near to a ceiling, whose strands would

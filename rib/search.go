@@ -126,8 +126,9 @@ func (s *search) judge(likely []*trial) error {
 	sort.SliceStable(likely, func(i, j int) bool { return likely[i].guess < likely[j].guess })
 	for _, t := range likely {
 		kind := t.layout.kind
-		if len(s.good)+len(s.dearer) >= enough || t.guess > near*s.least {
-			break
+		best := s.best()
+		if len(s.good)+len(s.dearer) >= enough || t.guess > near*s.least || best != nil && t.guess > best.rank() {
+			break // a layout costs hardly ever less than it looks
 		}
 		if s.failed[kind] >= alike {
 			continue
@@ -137,7 +138,6 @@ func (s *search) judge(likely []*trial) error {
 			s.failed[kind]++
 			continue
 		}
-		best := s.best()
 		if best != nil && t.rank() >= best.rank() { // braces only add to it
 			s.dearer = append(s.dearer, t)
 			continue
