@@ -47,7 +47,7 @@ func rasterOf(d *drawer, n int) *raster {
 		b := math.Inf(-1)
 		for k := max(0, i-1); k < min(n, i+2); k++ {
 			if !r.cols[k].ground {
-				b = math.Max(b, r.cols[k].floor)
+				b = max(b, r.cols[k].floor)
 			}
 		}
 		r.cols[i].block = b
@@ -74,11 +74,11 @@ func (r *raster) piece(i int, bottom float64) (area float64, ok bool) {
 	if bottom-float64(r.d.rise*r.g/2) < c.block {
 		return 0, false
 	}
-	lo := math.Max(bottom, c.floor)
+	lo := max(bottom, c.floor)
 	if lo >= c.under {
 		return 0, true
 	}
-	if r.d.site.forbidden(c.u-r.g/2, c.u+r.g/2, math.Max(bottom-float64(r.d.rise*r.g/2), c.floor), c.under) {
+	if r.d.site.forbidden(c.u-r.g/2, c.u+r.g/2, max(bottom-float64(r.d.rise*r.g/2), c.floor), c.under) {
 		return 0, false
 	}
 	return float64(r.g * (c.under - lo)), true
@@ -96,7 +96,12 @@ type flank struct {
 // flank returns the flanks from the apex at node a in direction dir (+1 or -1),
 // as far as they may go.
 func (r *raster) flank(a, dir int) flank {
-	out := flank{area: []float64{0}, height: []float64{math.Inf(1)}, floor: []float64{0}}
+	most := len(r.cols) - a + 1
+	if dir < 0 {
+		most = a + 1
+	}
+	store := make([]float64, 3*most) // one allocation: a search asks for hundreds of flanks
+	out := flank{area: store[:1:most], height: append(store[most:most:2*most], math.Inf(1)), floor: store[2*most : 2*most+1]}
 	f, sum := math.Inf(1), 0.0
 	for i := a; ; i += dir {
 		k := i
@@ -106,7 +111,7 @@ func (r *raster) flank(a, dir int) flank {
 		if k < 0 || k >= len(r.cols) {
 			return out
 		}
-		f = math.Min(f, r.cols[k].under)
+		f = min(f, r.cols[k].under)
 		if i == a {
 			out.top = f
 		}
@@ -159,7 +164,7 @@ func (r *raster) corbel(end, k int) corbel {
 		if end == 1 {
 			i = n - 1 - j
 		}
-		f = math.Min(f, r.cols[i].under)
+		f = min(f, r.cols[i].under)
 		mid := f - float64(r.d.rise*r.g/2)
 		area, ok := r.piece(i, mid)
 		if !ok {
@@ -217,7 +222,7 @@ func (r *raster) spring(c corbel, face *face, f, top float64) corbel {
 	}
 	c.springing = top - z
 	// The foot needs wall a little further down, to be pointed into it.
-	c.ok = face.solid(z, z-toe) && firm >= math.Min(root, top-z) && open <= (top-z)/2 && z > r.d.site.Settings.Bed
+	c.ok = face.solid(z, z-toe) && firm >= min(root, top-z) && open <= (top-z)/2 && z > r.d.site.Settings.Bed
 	c.area += open
 	return c
 }

@@ -98,7 +98,7 @@ func (r *raster) schemes(maxLegs int, times float64) []scheme {
 	for k := 0; ; k++ {
 		if sc, ok := q.best(k); ok {
 			out = append(out, sc)
-			least = math.Min(least, sc.cost)
+			least = min(least, sc.cost)
 			if sc.cost > times*least {
 				return out
 			}
@@ -125,7 +125,7 @@ func newSearch(r *raster, maxLegs int) *search {
 		q.left = append(q.left, r.flank(i, -1))
 		run := r.g * float64(i)
 		q.fees = append(q.fees, flankCost+float64(math.Floor(run/farFlank)*s.braceCost()))
-		q.free = append(q.free, s.FreeLength(math.Max(run, 0.1)))
+		q.free = append(q.free, s.FreeLength(max(run, 0.1)))
 	}
 	q.corb = [2][]corbel{r.corbels(0), r.corbels(1)}
 	q.fill, q.broken = make([]float64, n+1), make([]int, n+1)
@@ -151,8 +151,8 @@ func (q *search) legFee(f *flank, run int) float64 {
 		return 0
 	}
 	s := &q.r.d.site.Settings
-	saved := 0.5 * (f.top - math.Max(f.height[run], f.floor[run])) / q.common
-	return q.fees[run] - float64(math.Max(0, saved)*s.braceCost())
+	saved := 0.5 * (f.top - max(f.height[run], f.floor[run])) / q.common
+	return q.fees[run] - float64(max(0, saved)*s.braceCost())
 }
 
 // walled says whether the floor beside a leg rises like a wall, too close to

@@ -268,24 +268,20 @@ func (k *Walk) row(i int) (worst float64, col int) {
 	}
 	cur, below, under := k.load(i), &k.ring[(i+2)%3], &k.ring[(i+1)%3]
 	k.loaded = i + 1
+	straight, aslant, steep := steps[0].length*h.cell, steps[1].length*h.cell, steps[3].length*h.cell
 	for _, r := range h.row(i) {
 		for j := r.from + 2; j < r.to+2; j++ {
 			if h.held[r.cell+j-r.from-2] {
 				cur.d[j] = 0
 				continue
 			}
-			best := math.Inf(1)
-			for _, s := range steps {
-				from := below
-				if s.dz == 2 {
-					from = under
-				}
-				n := int(j) + s.du
-				if d := from.d[n] + float64(s.length*h.cell*float64(r.weight+from.weight[n])/2); d < best {
-					best = d
-				}
-			}
-			cur.d[j] = best
+			// The ways of steps, written out: this is where a walk spends its time.
+			d, w := below.d[j-2:j+3:j+3], below.weight[j-2:j+3:j+3]
+			best := d[2] + float64(straight*float64(r.weight+w[2])/2)
+			best = min(best, d[1]+float64(aslant*float64(r.weight+w[1])/2), d[3]+float64(aslant*float64(r.weight+w[3])/2))
+			best = min(best, d[0]+float64(steep*float64(r.weight+w[0])/2), d[4]+float64(steep*float64(r.weight+w[4])/2))
+			d, w = under.d[j-1:j+2:j+2], under.weight[j-1:j+2:j+2]
+			cur.d[j] = min(best, d[0]+float64(steep*float64(r.weight+w[0])/2), d[2]+float64(steep*float64(r.weight+w[2])/2))
 		}
 	}
 	for _, b := range k.braces {

@@ -2,7 +2,7 @@ package web
 
 import (
 	"math"
-	"sort"
+	"slices"
 
 	"falsework/mesh/section"
 )
@@ -92,7 +92,7 @@ func readFace(site *Site, p *profile, end int) *face {
 		ok = ok && d <= may && d < follow && site.grounded(f.end+f.dir*(behind+inside), z)
 		if ok {
 			x = d
-			f.skew = math.Max(f.skew, behind-d)
+			f.skew = max(f.skew, behind-d)
 		}
 		f.out = append(f.out, x)
 		f.wall = append(f.wall, ok)
@@ -113,7 +113,7 @@ func nearest(row []float64, u, dir float64) (dist, depth float64, ok bool) {
 		if b <= 1e-3 {
 			continue
 		}
-		if a = math.Max(a, 0); a < best {
+		if a = max(a, 0); a < best {
 			best, depth, ok = a, b-a, true
 		}
 	}
@@ -148,9 +148,9 @@ func crossings(p section.Polygons, z0, step float64, n int, from, to float64) []
 		}
 	}
 	for _, r := range rows {
-		sort.Float64s(r)
+		slices.Sort(r)
 		for i := range r {
-			r[i] = math.Max(from, math.Min(to, r[i]))
+			r[i] = max(from, min(to, r[i]))
 		}
 	}
 	return rows
