@@ -17,7 +17,8 @@ type piece struct {
 	g      *ground
 	units  []unit
 	foot   section.Polygons
-	which  *locator // tells the unit at a point
+	core   section.Polygons // where the middle of a bead may lie
+	which  *locator         // tells the unit at a point
 	sheet  *sheet
 	layers [2]int     // lowest and highest
 	strips []*locator // by unit, made when asked for
@@ -49,7 +50,16 @@ func newPiece(c *cuts, g *ground, units []unit) *piece {
 // finer: a neck may be narrower than a cell.
 func (p *piece) lay(step, nozzle float64) {
 	p.layOut(step, nozzle)
-	p.sheet.findSlim(nozzle)
+	if p.core == nil {
+		p.core = middles(p.foot, nozzle)
+	}
+	p.sheet.findSlim(p.core, nozzle)
+}
+
+// fits reports whether a disc of the given diameter, the nozzle's, fits in.
+func (p *piece) fits(diameter float64) bool {
+	p.core = middles(p.foot, diameter)
+	return !empty(p.core)
 }
 
 func (p *piece) layOut(step, nozzle float64) {
@@ -75,7 +85,7 @@ func (p *piece) layOut(step, nozzle float64) {
 // lean lets go of what can be made again: sheets of all ceilings together are
 // larger than most parts, and only few are asked for later.
 func (p *piece) lean() {
-	p.sheet = nil
+	p.sheet, p.core = nil, nil
 	for i := range p.units {
 		p.units[i].cell, p.units[i].core = nil, nil
 	}

@@ -3,6 +3,7 @@ package span
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -108,28 +109,59 @@ func (j *joiner) unwind(group []int) [][]int {
 }
 
 // unwindBy gives each unit, from the bottom up, to the youngest chart it does
-// not lie over, and begins another when that has the given area.
+// not lie over, or the one before, and begins another when that has the given
+// area.
 func (j *joiner) unwindBy(group []int, most float64) [][]int {
 	var charts [][]int
-	var areas []float64
+	var last [2]*cover // of the youngest chart and the one before
 	for _, i := range group {
 		at := -1
-		for c := len(charts) - 1; c >= max(len(charts)-2, 0); c-- {
-			if areas[c] >= most {
+		for back, c := range last {
+			if c == nil || c.area >= most {
 				break
 			}
-			over := j.overlap(append(slices.Clone(charts[c]), i)) - j.overlap(charts[c])
-			if over <= 0.25*j.units[i].area(j.cell) {
-				at = c
+			if c.under(&j.units[i], j.cell) <= 0.25*j.units[i].area(j.cell) {
+				at = len(charts) - 1 - back
 				break
 			}
 		}
 		if at < 0 {
-			charts, areas = append(charts, nil), append(areas, 0)
+			charts = append(charts, nil)
+			last = [2]*cover{{at: map[[2]int32]uint64{}}, last[0]}
 			at = len(charts) - 1
 		}
 		charts[at] = append(charts[at], i)
-		areas[at] += j.units[i].area(j.cell)
+		last[len(charts)-1-at].add(&j.units[i], j.cell)
 	}
 	return charts
+}
+
+// A cover is the sample points of a chart, 64 of a row in a word.
+type cover struct {
+	at   map[[2]int32]uint64 // by row and word
+	area float64             // of the units, one over another or not
+}
+
+// words visits the words that a unit has points in, with a bit for each point.
+func (u *unit) words(visit func(key [2]int32, points uint64)) {
+	for _, r := range u.core {
+		for from := r.from; from < r.to; {
+			w := floorDiv(from, 64)
+			to := min(r.to, 64*(w+1))
+			visit([2]int32{r.row, w}, (^uint64(0)>>(64-uint(to-from)))<<uint(from-64*w))
+			from = to
+		}
+	}
+}
+
+func (c *cover) add(u *unit, cell float64) {
+	u.words(func(key [2]int32, points uint64) { c.at[key] |= points })
+	c.area += u.area(cell)
+}
+
+// under returns the area of a unit that the chart lies under or over.
+func (c *cover) under(u *unit, cell float64) float64 {
+	n := 0
+	u.words(func(key [2]int32, points uint64) { n += bits.OnesCount64(c.at[key] & points) })
+	return float64(n) * cell * cell
 }

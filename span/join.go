@@ -36,6 +36,7 @@ func (u *unit) area(cell float64) float64 {
 // and follow one another in height.
 type joiner struct {
 	c      *cuts
+	g      *ground
 	slabs  []slab
 	slope  float64
 	window int // layers within the rise that still joins
@@ -171,10 +172,16 @@ func sorted[T any](m map[[2]int]T) [][2]int {
 }
 
 // joinSteps joins pieces a step apart while something of the lower one is
-// still beyond the slope cone that grows from what is held.
+// still beyond the slope cone that grows from what is held. What begins in
+// mid-air and hangs lower than half that rise, as a boss does, is not carried by
+// the ceiling that is laid over it later; less is the noise of a scan.
 func (j *joiner) joinSteps() error {
+	loose := j.findLoose()
 	for _, p := range sorted(j.near) {
 		if j.find(p[0]) == j.find(p[1]) {
+			continue
+		}
+		if a, b := &j.units[p[0]], &j.units[p[1]]; 2*(b.k-a.k) > j.window && loose[p[0]] && !loose[p[1]] {
 			continue
 		}
 		ok, err := j.beyond(p[0], j.units[p[1]].k, j.near[p])
@@ -186,6 +193,26 @@ func (j *joiner) joinSteps() error {
 		}
 	}
 	return nil
+}
+
+// findLoose tells for each unit whether all that it is joined to so far begins in
+// mid-air.
+func (j *joiner) findLoose() []bool {
+	firm := make([]bool, len(j.units)) // by root
+	for i, u := range j.units {
+		if l := j.g.find[u.k]; l == nil {
+			firm[j.find(i)] = true
+		} else if !u.self {
+			r := u.cell[len(u.cell)/2]
+			p := Point{j.origin[0] + (float64(r.from+r.to)/2)*j.cell, j.origin[1] + (float64(r.row)+0.5)*j.cell}
+			firm[j.find(i)] = firm[j.find(i)] || !l.has(p)
+		}
+	}
+	out := make([]bool, len(j.units))
+	for i := range out {
+		out[i] = !firm[j.find(i)]
+	}
+	return out
 }
 
 // beyond reports whether, just below layer top, some contact point is on

@@ -48,8 +48,12 @@ func (s *Survey) judge(p *piece, under *undersides, o Options) (Ceiling, bool) {
 }
 
 // fits reports whether a disc of the given diameter fits into a region.
-func fits(p section.Polygons, diameter float64) bool {
-	return !empty(section.Offset(p, -(diameter/2 - 1e-3), section.Miter))
+func fits(p section.Polygons, diameter float64) bool { return !empty(middles(p, diameter)) }
+
+// middles returns where the middle of a disc that fits into a region may lie; a
+// region just as wide as the disc has some.
+func middles(p section.Polygons, diameter float64) section.Polygons {
+	return section.Offset(p, -(diameter/2 - 1e-3), section.Miter)
 }
 
 // decide sets kind, verdict and reason.

@@ -224,6 +224,9 @@ var commonParts = []part{
 	{"boss under a roof", func() *mesh.Mesh {
 		return meshtest.Blocks(add(0, 0, 0, 56, 56, 33), cut(3, 3, 0, 53, 53, 30), add(20, 20, 20, 30, 30, 30))
 	}, []wanted{{Island, 0}}, 50, 6},
+	{"boss that hangs by less than the rise that joins", func() *mesh.Mesh {
+		return meshtest.Blocks(add(0, 0, 0, 56, 56, 33), cut(3, 3, 0, 53, 53, 30), add(20, 20, 28.4, 30, 30, 30))
+	}, []wanted{{Island, 0}}, 50, 6},
 	{"keel between two walls", func() *mesh.Mesh {
 		return meshtest.Join(meshtest.Blocks(add(0, 0, 0, 10, 30, 60)), meshtest.Blocks(add(90, 0, 0, 100, 30, 60)),
 			meshtest.PrismIn(meshtest.Upright(0, 0, 90), 5, 95, [][2]float64{{15, 30}, {20, 40}, {10, 40}}))

@@ -46,7 +46,7 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 		return nil, err
 	}
 	s.ground = g
-	j := &joiner{c: c, slabs: slabs, slope: s.Settings.Slope, window: max(window, 1),
+	j := &joiner{c: c, g: g, slabs: slabs, slope: s.Settings.Slope, window: max(window, 1),
 		cell: joinCell(st, s.Settings), origin: Point{s.Bounds.Min[0], s.Bounds.Min[1]},
 		near: map[[2]int][]Point{}, touch: map[[2]int]bool{}}
 	j.addUnits()
@@ -143,7 +143,7 @@ func (s *Survey) piece(j *joiner, group []int) (p *piece, thin bool) {
 		return newPiece(s.cuts, s.ground, j.pick(group))
 	}
 	p = pick(group)
-	if !fits(p.foot, s.Settings.Nozzle) {
+	if !p.fits(s.Settings.Nozzle) {
 		var held, all float64
 		for _, r := range p.border() {
 			all += r.length()
@@ -155,7 +155,7 @@ func (s *Survey) piece(j *joiner, group []int) (p *piece, thin bool) {
 			return nil, false
 		}
 		p, thin = pick(j.extend(group)), true
-		if !fits(p.foot, s.Settings.Nozzle) {
+		if !p.fits(s.Settings.Nozzle) {
 			return nil, false
 		}
 	}

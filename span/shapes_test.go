@@ -121,6 +121,65 @@ func letters(depth float64, raised bool) *mesh.Mesh {
 	return meshtest.Blocks(solids...)
 }
 
+// basket is an opening w wide under an arch of three arcs: haunches of radius
+// haunch, a crown of radius crown.
+func basket(w, haunch, crown float64) [][2]float64 {
+	c := w/2 - haunch
+	deep := math.Sqrt((crown-haunch)*(crown-haunch) - c*c) // of the crown's centre below the springing
+	turn := math.Atan2(deep, c)                            // where the arcs meet
+	out := [][2]float64{{-w / 2, 0}, {w / 2, 0}}
+	arc := func(x, z, r, from, to float64) {
+		for i := range 96 {
+			a := from + (to-from)*float64(i)/96
+			out = append(out, [2]float64{x + r*math.Cos(a), 30 + z + r*math.Sin(a)})
+		}
+	}
+	arc(c, 0, haunch, 0, turn)
+	arc(0, -deep, crown, turn, math.Pi-turn)
+	arc(-c, 0, haunch, math.Pi-turn, math.Pi)
+	return append(out, [2]float64{-w / 2, 30})
+}
+
+// corners6 is a hexagon of radius r, one corner at first degrees.
+func corners6(r, first float64) [][2]float64 {
+	var out [][2]float64
+	for i := range 6 {
+		a := (first + 60*float64(i)) * math.Pi / 180
+		out = append(out, [2]float64{r * math.Cos(a), 40 + r*math.Sin(a)})
+	}
+	return out
+}
+
+// teardrop is a circle of radius r with a point of 45 degrees above.
+func teardrop(r float64) [][2]float64 {
+	out := [][2]float64{{0, 40 + r*math.Sqrt2}}
+	for i := 0; i <= 64; i++ {
+		a := (135 + 270*float64(i)/64) * math.Pi / 180
+		out = append(out, [2]float64{r * math.Cos(a), 40 + r*math.Sin(a)})
+	}
+	return out
+}
+
+// corbelled is an opening w wide that courses of the given size close, each
+// standing out as far as it is high.
+func corbelled(w, course float64) [][2]float64 {
+	out := [][2]float64{{-w / 2, 0}, {w / 2, 0}}
+	n := int(w / 2 / course)
+	for i := range n {
+		x, z := w/2-course*float64(i), 40+course*float64(i)
+		out = append(out, [2]float64{x, z}, [2]float64{x - course, z})
+	}
+	out = out[:len(out)-1]
+	for i := n - 1; i >= 0; i-- {
+		x, z := w/2-course*float64(i), 40+course*float64(i)
+		if i < n-1 {
+			out = append(out, [2]float64{course - x, z})
+		}
+		out = append(out, [2]float64{-x, z})
+	}
+	return out
+}
+
 // shapes are more parts of closed form (see parts_test.go).
 var shapes = []part{
 	{"chamfered lintel", func() *mesh.Mesh {
@@ -182,6 +241,51 @@ var shapes = []part{
 		return meshtest.Join(meshtest.Blocks(add(0, 0, 0, 56, 56, 33), cut(3, 3, 0, 53, 53, 30)),
 			meshtest.Move(meshtest.Revolve(32, [2]float64{0, 10}, [2]float64{12, 31}, [2]float64{0, 31}), 28, 28, 0))
 	}, []wanted{{Island, 0}}, -1, 0.2},
+	// A rail in front, laid well before the roof, holds it once it is held itself:
+	// between two posts by its span, from one post by ribs.
+	{"roof behind a rail on two posts", func() *mesh.Mesh {
+		return meshtest.Blocks(add(0, 0, 0, 46, 3, 33), add(0, 20, 0, 3, 22, 30), add(43, 20, 0, 46, 22, 30), add(3, 20, 26, 43, 22, 30), add(0, 3, 30, 46, 22, 33))
+	}, none, 40, 0.2},
+	{"roof behind a rail on one post", func() *mesh.Mesh {
+		return meshtest.Blocks(add(0, 0, 0, 46, 3, 33), add(0, 20, 0, 3, 22, 30), add(3, 20, 26, 46, 22, 30), add(0, 3, 30, 46, 22, 33))
+	}, []wanted{{Ledge, 43}}, 17, 0.2},
+	// An arch of three arcs passes the slope limit in its haunches, here of radius
+	// 20 about centres 25 from the middle.
+	{"three-centred arch", func() *mesh.Mesh { return opening(basket(90, 20, 70)...) }, []wanted{{Bridge, 50 + 20*math.Sqrt2}}, 0, 0.5},
+	{"hexagonal hole, a side up", func() *mesh.Mesh { return opening(corners6(12, 0)...) }, none, 12, 0.3},
+	// And up to half a layer of either haunch, flat as they are.
+	{"hexagonal hole, a corner up", func() *mesh.Mesh { return opening(corners6(35, 30)...) }, none, 35 * math.Sqrt(3), 0.7},
+	{"teardrop hole", func() *mesh.Mesh { return opening(teardrop(30)...) }, none, 0, 0.2},
+	{"corbelled opening at the slope limit", func() *mesh.Mesh { return opening(corbelled(60, 1.5)...) }, none, -1, 0.2},
+	// A point between four posts hangs on the way from one to the one across.
+	{"roof on a grid of posts", func() *mesh.Mesh {
+		b := []meshtest.Block{add(0, 0, 30, 85, 85, 33)}
+		for i := range 9 {
+			x, y := 40*float64(i%3), 40*float64(i/3)
+			b = append(b, add(x, y, 0, x+5, y+5, 30))
+		}
+		return meshtest.Blocks(b...)
+	}, none, -1, 0.2},
+	{"beam over two posts and beyond", func() *mesh.Mesh {
+		return meshtest.Blocks(add(0, 0, 0, 5, 5, 30), add(55, 0, 0, 60, 5, 30), add(0, 0, 30, 75, 5, 35))
+	}, []wanted{{Ledge, 15}}, 50, 0.2},
+	{"shelves 1 apart", func() *mesh.Mesh {
+		return meshtest.Blocks(add(0, 0, 0, 5, 40, 30), add(5, 0, 10, 25, 40, 11), add(5, 0, 12, 25, 40, 13), add(5, 0, 14, 25, 40, 15))
+	}, []wanted{{Ledge, 20}, {Ledge, 20}, {Ledge, 20}}, 0, 0.2},
+	// Rounded by 5 at the bed: beyond the slope cone of what the first layer lays
+	// stand 5 (sqrt 2 - 1), less that layer's own width at its middle.
+	{"wide fillet at the bed", func() *mesh.Mesh {
+		return meshtest.Revolve(128, append(meshtestArc(25, 5, 5, -90, 0), [2]float64{30, 20}, [2]float64{0, 20}, [2]float64{0, 0})...)
+	}, none, 5*(math.Sqrt2-1) - (1 - 0.1), 0.4},
+	{"ball on the bed", func() *mesh.Mesh { return meshtest.Sphere(20, 128) }, []wanted{{Ledge, 20*(math.Sqrt2-1) - (2 - 0.1)}}, 0, 0.6},
+	{"roof with ripples", func() *mesh.Mesh {
+		out := [][2]float64{{0, 0}, {5, 0}, {5, 30}}
+		for i := 1; i < 200; i++ {
+			x := 50 * float64(i) / 200
+			out = append(out, [2]float64{5 + x, 31 - math.Cos(x/5*math.Pi)})
+		}
+		return profile(append(out, [2]float64{55, 30}, [2]float64{55, 0}, [2]float64{60, 0}, [2]float64{60, 40}, [2]float64{0, 40})...)
+	}, none, 50, 0.2},
 	// A blade that no bead can make neither hangs nor makes the ledge longer.
 	{"blade thinner than a bead on a narrow ledge", func() *mesh.Mesh {
 		return meshtest.Blocks(add(0, 0, 0, 60, 6.5, 33), cut(0, 5, 0, 60, 6.5, 30), add(30, 6.5, 30, 30.1, 26, 33))

@@ -188,10 +188,10 @@ func (s *sheet) findClear() {
 
 // findSlim marks what is too narrow for a bead: the whisker that a fillet or a
 // wall a hair out of true leaves beside a ceiling. No printer lays it, so that it
-// neither hangs nor sets a length. Corners of a wider place are not slim.
-func (s *sheet) findSlim(diameter float64) {
-	r := diameter/2 - 1e-3
-	broad := newLocator(section.Offset(section.Offset(s.foot, -r, section.Miter), r+hair, section.Miter))
+// neither hangs nor sets a length. Corners of a wider place are not slim. The
+// middles are those of beads, diameter wide, that fit in.
+func (s *sheet) findSlim(middles section.Polygons, diameter float64) {
+	broad := newLocator(section.Offset(middles, diameter/2+hair, section.Miter))
 	for n, p := range s.pts {
 		if !broad.has(p) {
 			if s.slim == nil {
