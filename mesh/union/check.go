@@ -11,9 +11,18 @@ import (
 // one of theirs before; the triangles at a new vertex are one disc; no added
 // triangle is without area; no new vertex lies where another one is.
 func (c *change) check(a *mesh.Mesh) error {
-	if err := c.distinct(a); err != nil {
+	// Where the vertices are and how edges join them are looked at side by side.
+	places := make(chan error, 1)
+	go func() { places <- c.distinct(a) }()
+	joined := c.joined(a)
+	if err := <-places; err != nil {
 		return err
 	}
+	return joined
+}
+
+// joined proves what check says of edges and triangles.
+func (c *change) joined(a *mesh.Mesh) error {
 	if !c.keepRest {
 		// What lies outside went too, all of it: only its border counts, and
 		// that is where it meets the triangles that stay.

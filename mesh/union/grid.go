@@ -93,47 +93,57 @@ func (g *grid) cell(x, y, z int) (b box) {
 	return b
 }
 
-// flood marks as outside what can be reached from the border of the grid.
+// flood marks as outside what can be reached from the border of the grid. It
+// works on a copy with a layer of near cells round it, so that a cell finds its
+// neighbours by its number alone.
 func (g *grid) flood(state []uint8) {
-	nx, ny, nz := g.n[0], g.n[1], g.n[2]
-	var todo []int32
-	visit := func(x, y, z int) {
-		i := (z*ny+y)*nx + x
-		if state[i] == unknown {
-			state[i] = outside
-			todo = append(todo, int32(i))
+	nx, ny, nz := g.n[0]+2, g.n[1]+2, g.n[2]+2
+	cells := make([]uint8, nx*ny*nz)
+	for i := range cells {
+		cells[i] = near
+	}
+	row := func(y, z int) []uint8 {
+		from := ((z+1)*ny+y+1)*nx + 1
+		return cells[from : from+g.n[0]]
+	}
+	for z := range g.n[2] {
+		for y := range g.n[1] {
+			copy(row(y, z), state[(z*g.n[1]+y)*g.n[0]:])
 		}
 	}
-	for z := range nz {
-		for y := range ny {
-			for x := range nx {
-				if x == 0 || y == 0 || z == 0 || x == nx-1 || y == ny-1 || z == nz-1 {
-					visit(x, y, z)
-				}
+	var todo []int32
+	visit := func(i int32) {
+		if cells[i] == unknown {
+			cells[i] = outside
+			todo = append(todo, i)
+		}
+	}
+	for z := range g.n[2] {
+		for y := range g.n[1] {
+			first := int32(((z+1)*ny+y+1)*nx + 1)
+			step := g.n[0] - 1 // from one end of a row to the other
+			if y == 0 || z == 0 || y == g.n[1]-1 || z == g.n[2]-1 {
+				step = 1
+			}
+			for x := 0; x < g.n[0]; x += max(step, 1) {
+				visit(first + int32(x))
 			}
 		}
 	}
+	stepY, stepZ := int32(nx), int32(nx*ny)
 	for len(todo) > 0 {
-		i := int(todo[len(todo)-1])
+		i := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
-		x, y, z := i%nx, i/nx%ny, i/(nx*ny)
-		if x > 0 {
-			visit(x-1, y, z)
-		}
-		if x < nx-1 {
-			visit(x+1, y, z)
-		}
-		if y > 0 {
-			visit(x, y-1, z)
-		}
-		if y < ny-1 {
-			visit(x, y+1, z)
-		}
-		if z > 0 {
-			visit(x, y, z-1)
-		}
-		if z < nz-1 {
-			visit(x, y, z+1)
+		visit(i - 1)
+		visit(i + 1)
+		visit(i - stepY)
+		visit(i + stepY)
+		visit(i - stepZ)
+		visit(i + stepZ)
+	}
+	for z := range g.n[2] {
+		for y := range g.n[1] {
+			copy(state[(z*g.n[1]+y)*g.n[0]:], row(y, z))
 		}
 	}
 }

@@ -23,22 +23,82 @@ func (s skinned) Error() string {
 	return fmt.Sprintf("a skin without thickness at (%.3f, %.3f, %.3f), where solids lie flush", s[0], s[1], s[2])
 }
 
-// A scene is what skins are looked for in.
-type scene struct {
-	at   [][3]vec
-	n    [][3]float64 // unit normals, zero where there is no area
-	thin float64
+// A facet is a triangle in its place.
+type facet struct {
+	at [3]vec
+	n  [3]float64 // unit normal, zero where there is no area
 }
 
-func (s *scene) add(a, b, c vec) {
+func facetOf(a, b, c vec) facet {
 	n := cross(sub(b, a), sub(c, a))
 	if l := math.Sqrt(dot(n, n)); l > 0 {
 		for k := range 3 {
 			n[k] /= l
 		}
 	}
-	s.at = append(s.at, [3]vec{a, b, c})
-	s.n = append(s.n, n)
+	return facet{[3]vec{a, b, c}, n}
+}
+
+func (f *facet) box() box { return boxOf(f.at[0], f.at[1], f.at[2]) }
+
+// A scene is what skins are looked for in. Facets that face alike have a tree
+// of their own: most of what a facet's box meets are others of the same face,
+// and those need no look.
+type scene struct {
+	sides [54]side
+	thin  float64
+}
+
+// A side is the facets that face about one way.
+type side struct {
+	facets []facet
+	lo, hi [3]float64 // of their normals
+	tree   *tree
+}
+
+// add puts a facet in. One without area makes no skin.
+func (s *scene) add(f facet) {
+	if f.n == ([3]float64{}) {
+		return
+	}
+	d := &s.sides[direction(f.n)]
+	if len(d.facets) == 0 {
+		d.lo, d.hi = f.n, f.n
+	}
+	for k, x := range f.n {
+		d.lo[k], d.hi[k] = min(d.lo[k], x), max(d.hi[k], x)
+	}
+	d.facets = append(d.facets, f)
+}
+
+// direction is one of 54 ways to face: nine on each side of a cube.
+func direction(n [3]float64) int {
+	k := 0
+	for i := 1; i < 3; i++ {
+		if abs(n[i]) > abs(n[k]) {
+			k = i
+		}
+	}
+	third := func(x float64) int { return min(int(1.5*(x/abs(n[k])+1)), 2) }
+	d := 9*k + 3*third(n[(k+1)%3]) + third(n[(k+2)%3])
+	if n[k] < 0 {
+		d += 27
+	}
+	return d
+}
+
+// opposite is the greatest cosine between facets of a skin. The normals turned
+// round then differ by at most sqrt(2-2*0.99) in each coordinate.
+const opposite, turned = -0.99, 0.1415
+
+// faces tells whether a facet of the side may face against one.
+func (d *side) faces(n [3]float64) bool {
+	for k := range 3 {
+		if -n[k] < d.lo[k]-turned || -n[k] > d.hi[k]+turned {
+			return false
+		}
+	}
+	return len(d.facets) > 0
 }
 
 // skins looks for a place where a new triangle makes a skin with another one,
@@ -47,73 +107,94 @@ func (s *scene) add(a, b, c vec) {
 func (p *patch) skins(stay []bool, moved float64) (at [3]float64, found bool) {
 	oa, ob := p.w.op[0], p.w.op[1]
 	base := int32(len(oa.v))
-	s := &scene{}
-	var whole []int // triangles of B as they were, in p.tri
-	far := float32(0)
+	var asked []facet // pieces, then triangles of B as they were
+	var whole []facet
 	var around box
+	s := &scene{}
 	for t, k := range p.tri {
 		if p.dead[t] {
 			continue
 		}
-		a, b, c := p.pos[k[0]], p.pos[k[1]], p.pos[k[2]]
-		bx := boxOf(a, b, c)
+		f := facetOf(p.pos[k[0]], p.pos[k[1]], p.pos[k[2]])
 		if around == (box{}) {
-			around = bx
+			around = f.box()
 		}
-		around = around.join(bx)
+		around = around.join(f.box())
 		if src := p.src[t]; src.own == 1 {
 			if o := ob.t[src.t]; same(k, [3]int32{base + o[0], base + o[1], base + o[2]}, src.flip) {
-				whole = append(whole, t)
+				whole = append(whole, f)
 				continue
 			}
 		}
-		s.add(a, b, c)
+		asked = append(asked, f)
+		s.add(f)
 	}
+	asked = append(asked, whole...)
+	far := float32(0)
 	for k := range 3 {
 		far = max(far, around.hi[k], -around.lo[k])
 	}
 	s.thin = max(shortest*ulp(vec{far}), 2*moved)
-	pieces := len(s.at)
 	for t := range oa.t {
 		if a, b, c := oa.corners(int32(t)); stay[t] && around.meets(boxOf(a, b, c)) {
-			s.add(a, b, c)
+			s.add(facetOf(a, b, c))
 		}
 	}
-	tree := s.tree()
-	try := func(i int, bx box) bool {
-		tree.meeting(bx.grown(float32(s.thin)), func(j int32) {
-			if !found && int(j) != i {
-				at, found = s.skin(i, int(j))
-			}
-		})
-		return found
-	}
-	for i := range pieces {
-		if try(i, tree.boxes[i]) {
-			return at, true
+	s.plant()
+	return s.first(asked)
+}
+
+// plant makes the trees.
+func (s *scene) plant() {
+	for i := range s.sides {
+		d := &s.sides[i]
+		m := &mesh.Mesh{Vertices: make([]vec, 0, 3*len(d.facets)), Triangles: make([][3]int32, len(d.facets))}
+		for t := range d.facets {
+			n := int32(len(m.Vertices))
+			m.Vertices = append(m.Vertices, d.facets[t].at[:]...)
+			m.Triangles[t] = [3]int32{n, n + 1, n + 2}
 		}
+		d.tree = newTree(m)
 	}
-	// The last place of the scene holds one whole triangle of B after another.
-	i := len(s.at)
-	for _, t := range whole {
-		k := p.tri[t]
-		s.at, s.n = s.at[:i], s.n[:i]
-		s.add(p.pos[k[0]], p.pos[k[1]], p.pos[k[2]])
-		if try(i, boxOf(s.at[i][0], s.at[i][1], s.at[i][2])) {
-			return at, true
+}
+
+// first returns a place where one of the facets makes a skin, the first that
+// does. It does not depend on how many look.
+func (s *scene) first(asked []facet) (at [3]float64, found bool) {
+	type answer struct {
+		at    [3]float64
+		found bool
+	}
+	answers := make([]answer, limit(len(asked)))
+	workers(len(asked), func(block, from, to int) {
+		a := &answers[block]
+		for i := from; i < to && !a.found; i++ {
+			a.at, a.found = s.ask(&asked[i])
+		}
+	})
+	for _, a := range answers {
+		if a.found {
+			return a.at, true
 		}
 	}
 	return at, false
 }
 
-func (s *scene) tree() *tree {
-	m := &mesh.Mesh{Vertices: make([]vec, 0, 3*len(s.at)), Triangles: make([][3]int32, len(s.at))}
-	for i, c := range s.at {
-		n := int32(len(m.Vertices))
-		m.Vertices = append(m.Vertices, c[:]...)
-		m.Triangles[i] = [3]int32{n, n + 1, n + 2}
+// ask looks for what makes a skin with a facet.
+func (s *scene) ask(f *facet) (at [3]float64, found bool) {
+	bx := f.box().grown(float32(s.thin))
+	for i := range s.sides {
+		d := &s.sides[i]
+		if found || !d.faces(f.n) {
+			continue
+		}
+		d.tree.meeting(bx, func(j int32) {
+			if !found {
+				at, found = s.skin(f, &d.facets[j])
+			}
+		})
 	}
-	return newTree(m)
+	return at, found
 }
 
 // same tells whether two triangles have the same corners in the same order,
@@ -135,12 +216,12 @@ func (b box) grown(by float32) box {
 
 // skin tells whether two triangles make a skin, and where. It is measured on
 // the first of them.
-func (s *scene) skin(i, j int) (at [3]float64, found bool) {
-	n := s.n[i]
-	if dot(n, s.n[j]) > -0.99 {
+func (s *scene) skin(f, g *facet) (at [3]float64, found bool) {
+	n := f.n
+	if dot(n, g.n) > opposite {
 		return at, false
 	}
-	a, b := s.at[i], s.at[j]
+	a, b := f.at, g.at
 	var h [3]float64 // of b over a
 	for k := range 3 {
 		h[k] = dot(sub(b[k], a[0]), n)

@@ -1,6 +1,8 @@
 package union
 
 import (
+	"math"
+	"math/rand/v2"
 	"testing"
 
 	"falsework/mesh"
@@ -34,9 +36,11 @@ func TestSkinsAreSeen(t *testing.T) {
 			if order {
 				x, y = y, x
 			}
-			s.add(x[0], x[1], x[2])
-			s.add(y[0], y[1], y[2])
-			if _, got := s.skin(0, 1); got != c.want {
+			f := facetOf(x[0], x[1], x[2])
+			s.add(f)
+			s.add(facetOf(y[0], y[1], y[2]))
+			s.plant()
+			if _, got := s.first([]facet{f}); got != c.want {
 				t.Errorf("%s, order %v: %v", c.name, order, got)
 			}
 		}
@@ -44,6 +48,44 @@ func TestSkinsAreSeen(t *testing.T) {
 		if got := len(meshtest.Skins(m, 1e-6, 64e-6)) > 0; got != c.want {
 			t.Errorf("%s by the validator: %v", c.name, got)
 		}
+	}
+}
+
+// Sorting facets by how they face loses none that may make a skin.
+func TestSidesThatFaceAgainst(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	unit := func() (n [3]float64) {
+		for k := range 3 {
+			n[k] = r.NormFloat64()
+		}
+		l := math.Sqrt(dot(n, n))
+		for k := range 3 {
+			n[k] /= l
+		}
+		return n
+	}
+	met := 0
+	for range 20000 {
+		n, m := unit(), unit()
+		for k := range 3 { // nearly the other way
+			m[k] = -n[k] + 0.12*m[k]
+		}
+		l := math.Sqrt(dot(m, m))
+		for k := range 3 {
+			m[k] /= l
+		}
+		if dot(n, m) > opposite {
+			continue
+		}
+		met++
+		s := &scene{}
+		s.add(facet{n: m})
+		if d := direction(m); !s.sides[d].faces(n) {
+			t.Fatalf("%v does not face against %v", m, n)
+		}
+	}
+	if met < 1000 {
+		t.Errorf("only %d pairs", met)
 	}
 }
 
