@@ -41,6 +41,9 @@ func findUndersides(ctx context.Context, m *mesh.Mesh, st stack, want []bool) (*
 // file adds facet t to the layers it hangs above.
 func (u *undersides) file(layers [][]int32, t int32, want []bool) {
 	p := corners(u.m, t)
+	if !looksDown(&p) {
+		return
+	}
 	lo, hi := min(p[0][2], p[1][2], p[2][2]), max(p[0][2], p[1][2], p[2][2])
 	for k := max(u.st.above(lo), 1); k < u.st.n && u.st.mid(k-1) <= hi; k++ {
 		if !want[k] {
