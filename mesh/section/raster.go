@@ -76,7 +76,7 @@ func Raster(rings Polygons, cell float64, bounds Rect) *Mask {
 // one that shares nothing with the clipping.
 func (s *Slicer) Raster(z, cell float64, bounds Rect) *Mask {
 	m := NewMask(bounds, cell)
-	ps := s.pieces(z)
+	ps := s.pieces(nil, z)
 	es := make([]rasterEdge, 0, len(ps))
 	for i := range ps {
 		es = m.addEdge(es, ps[i].p, ps[i].end(s.m, level(z)))

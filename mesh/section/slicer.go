@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 
 	"falsework/mesh"
 	"falsework/mesh/internal/par"
@@ -25,6 +26,7 @@ type Slicer struct {
 	tol    float64 // precision of the mesh
 	start  []int32 // bucket k of the heap-ordered slabs holds tris[start[k]:start[k+1]]
 	tris   []int32
+	bufs   sync.Pool // of pieces: a survey cuts hundreds of levels
 }
 
 // NewSlicer prepares m for horizontal cuts. Triangles with a vertex that is not
@@ -162,23 +164,22 @@ func (s *Slicer) each(z float64, f func(t int32)) {
 // surface does not close it returns the region with the gaps closed together
 // with an *[OpenError].
 func (s *Slicer) At(z float64) (Polygons, error) {
-	l := newLinks(s.pieces(z))
+	buf, _ := s.bufs.Get().(*[]piece)
+	if buf == nil {
+		buf = new([]piece)
+	}
+	defer s.bufs.Put(buf)
+	*buf = s.pieces((*buf)[:0], z)
+	l := newLinks(*buf)
 	if l.loose > 0 || l.forked {
 		return assemble(s.m, s.sorted(z), level(z), s.tol)
 	}
 	return l.region(s.m, level(z), s.tol), nil
 }
 
-// hits returns how many triangles z cuts.
-func (s *Slicer) hits(z float64) (n int) {
-	s.each(z, func(int32) { n++ })
-	return n
-}
-
-// pieces cuts the triangles at height z, in the order of the index: that of a
-// closed surface makes no difference to its section.
-func (s *Slicer) pieces(z float64) []piece {
-	ps := make([]piece, 0, s.hits(z))
+// pieces appends the cuts of the triangles at height z, in the order of the
+// index: that of a closed surface makes no difference to its section.
+func (s *Slicer) pieces(ps []piece, z float64) []piece {
 	s.each(z, func(t int32) { ps = append(ps, cutLevel(s.m, t, z)) })
 	return ps
 }
