@@ -39,7 +39,9 @@
 //     survey that skips none.
 //   - Lengths along flat ceilings hold to 0.2 mm, arches and domes to 0.5 mm or
 //     1 %, strips along curved walls to 0.7 mm, however the part is turned
-//     about z, mirrored, moved, subdivided or sliced.
+//     about z, mirrored, moved, subdivided or sliced. The depth of a ledge whose
+//     underside rises depends on the layer height by as much as one layer may
+//     stand out. A verdict that hangs on less says that it is at the limit.
 //   - The same part and settings give the same numbers on any number of cores.
 //   - Nothing is printed, nothing global is kept, no input makes it panic.
 //

@@ -61,7 +61,7 @@ func (s *Survey) decide(c *Ceiling, p *piece, l load) {
 	ledge, limit := s.Settings.Ledge, c.Limit
 	c.Reach, c.Span = l.reach, math.Inf(1)
 	c.Hang, c.HangAt = l.hang, [2]float64(l.hangAt)
-	own := p.sheet.cell
+	onBridge, onLedge := s.doubt(p)
 	switch {
 	case !l.held:
 		c.Kind = Island
@@ -86,27 +86,28 @@ func (s *Survey) decide(c *Ceiling, p *piece, l load) {
 				c.Span = max(l.span, l.strand)
 			}
 			c.Why = fmt.Sprintf("bridge of %.1f mm over the limit of %g mm", c.Span, limit)
-			c.AtLimit = c.Span-limit-over < own
+			c.AtLimit = c.Span-limit-over < onBridge
 		} else {
 			c.Kind = Ledge
 			c.Reach = l.hang
 			c.Why = fmt.Sprintf("ledge of %.1f mm, more than %g mm hang free", l.hang, ledge)
-			c.AtLimit = l.hang-ledge-over < own
+			c.AtLimit = l.hang-ledge-over < onLedge
 		}
 	case l.ridge || l.reach > ledge && l.span > 0:
 		c.Kind = Bridge
 		c.Span = l.span
 		if c.Span > limit+over {
 			c.Why = fmt.Sprintf("bridge of %.1f mm, but nothing is further than %g mm from what holds", c.Span, ledge)
+			c.AtLimit = c.Span-limit-over < onBridge || ledge+over-l.hang < onLedge
 		} else {
 			c.Why = fmt.Sprintf("bridge of %.1f mm within the limit of %g mm", c.Span, limit)
-			c.AtLimit = l.reach > ledge && limit+over-c.Span < own
+			c.AtLimit = l.reach > ledge && limit+over-c.Span < onBridge
 		}
 	default:
 		c.Kind = Ledge
 		c.Reach = l.hang
 		c.Why = fmt.Sprintf("ledge of %.1f mm within %g mm", l.hang, ledge)
-		c.AtLimit = ledge+over-l.hang < own
+		c.AtLimit = ledge+over-l.hang < onLedge
 	}
 	if c.AtLimit {
 		c.Why += "; at the limit"
@@ -115,6 +116,19 @@ func (s *Survey) decide(c *Ceiling, p *piece, l load) {
 		c.Low = true
 		c.Why += fmt.Sprintf("; clear height under %g mm, no blade gets in", lowGap)
 	}
+}
+
+// doubt returns how far the span of a bridge and the depth of a ledge may be off:
+// a cell and, where the underside rises, what the height and the place of the
+// layers move it by (see the package comment).
+func (s *Survey) doubt(p *piece) (bridge, ledge float64) {
+	const arch = 0.5
+	bridge, ledge = p.sheet.cell, p.sheet.cell
+	if !p.sheet.flat() {
+		bridge = max(bridge, arch)
+		ledge = max(ledge, s.Settings.Layer*math.Tan(s.Settings.Slope*math.Pi/180))
+	}
+	return bridge, ledge
 }
 
 // zoneLimit returns the limit of the zone that holds most of a ceiling, or

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"falsework/mesh"
+	"falsework/mesh/meshtest"
 	"falsework/mesh/meshtest/property"
 )
 
@@ -107,5 +109,47 @@ func TestMovement(t *testing.T) {
 				t.Errorf("moves by %.3f mm, %.1f at most", worst, c.most)
 			}
 		})
+	}
+}
+
+// A verdict that may come out otherwise when the same part is given otherwise
+// says that it is at the limit, and others do not.
+func TestFlipsAreAtTheLimit(t *testing.T) {
+	ball := func(r float64) func() *mesh.Mesh {
+		return func() *mesh.Mesh { return meshtest.Sphere(r, 96) }
+	}
+	for _, c := range []struct {
+		name string
+		m    func() *mesh.Mesh
+		at   bool
+	}{
+		{"window", func() *mesh.Mesh { return wall(meshtest.Rectangle(20, 20, 90.1, 80)) }, true},
+		{"narrower window", func() *mesh.Mesh { return wall(meshtest.Rectangle(20, 20, 89, 80)) }, false},
+		{"wider window", func() *mesh.Mesh { return wall(meshtest.Rectangle(20, 20, 91, 80)) }, false},
+		{"round hole", func() *mesh.Mesh { return wall(ellipse(70.1/math.Sqrt2, 70.1/math.Sqrt2)) }, true},
+		{"smaller round hole", func() *mesh.Mesh { return wall(ellipse(48.5, 48.5)) }, false},
+		{"shelf", func() *mesh.Mesh { return meshtest.Blocks(add(0, 0, 0, 60, 15, 33), cut(0, 12.9, 0, 60, 15, 30)) }, true},
+		{"narrower shelf", func() *mesh.Mesh { return meshtest.Blocks(add(0, 0, 0, 60, 15, 33), cut(0, 13.4, 0, 60, 15, 30)) }, false},
+		{"small ball", ball(3), false},
+	} {
+		seen := map[bool]bool{}
+		for i, g := range givings {
+			if !property.Long() && i%5 != 1 {
+				continue
+			}
+			s := Defaults()
+			if g.s != nil {
+				s = g.s(s)
+			}
+			for _, x := range survey(t, g.f(c.m()), s).Ceilings {
+				seen[x.NeedsRibs] = true
+				if x.AtLimit != c.at {
+					t.Errorf("%s, %s: at the limit %v: %s", c.name, g.name, x.AtLimit, x.Why)
+				}
+			}
+		}
+		if len(seen) > 1 && !c.at {
+			t.Errorf("%s: verdict flips", c.name)
+		}
 	}
 }
