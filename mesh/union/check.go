@@ -8,7 +8,7 @@ import (
 // check proves the change: the directed edges of what is added, less those of
 // what is taken away, cancel out, so the result is closed exactly where A
 // was; no edge is added twice; an added edge between two vertices of A was
-// one of theirs before; the triangles at a new vertex are one disc; no added
+// one of theirs before, and as often (four triangles of A may share it); the triangles at a new vertex are one disc; no added
 // triangle is without area; no new vertex lies where another one is.
 func (c *change) check(a *mesh.Mesh) error {
 	// Where the vertices are and how edges join them are looked at side by side.
@@ -53,11 +53,11 @@ func (c *change) joined(a *mesh.Mesh) error {
 		}
 		for e := range 3 {
 			u, v, w := k[e], k[(e+1)%3], k[(e+2)%3]
-			if _, ok := apex.get(key(u, v)); ok {
-				return errInternal("an edge run along twice")
-			}
-			*apex.at(key(u, v)) = w
 			if u < 0 || v < 0 {
+				if _, ok := apex.get(key(u, v)); ok {
+					return errInternal("an edge run along twice")
+				}
+				*apex.at(key(u, v)) = w
 				continue
 			}
 			if n, ok := old.get(key(u, v)); !ok || n&1 == 0 {
@@ -70,6 +70,8 @@ func (c *change) joined(a *mesh.Mesh) error {
 	old.all(func(e uint64, n int32) bool {
 		if back, _ := old.get(e<<32 | e>>32); n>>1 != back>>1 {
 			err = errInternal("the new surface is open")
+		} else if n>>1 > 0 {
+			err = errInternal("an edge run along twice")
 		}
 		return err == nil
 	})

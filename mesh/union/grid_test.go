@@ -1,6 +1,7 @@
 package union
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -54,19 +55,20 @@ func cells(blocks []meshtest.Block) (full [gridSize + 1][gridSize + 1][gridSize 
 	return full
 }
 
-func gridCase(t *testing.T, data []byte) {
+// gridCase tries all operations and tells how many were refused for a skin.
+func gridCase(t *testing.T, data []byte) (refused int) {
 	if len(data) < 6 {
-		return
+		return 0
 	}
 	half := min(len(data)/2, 12)
 	ab, bb := gridBlocks(data[:half]), gridBlocks(data[half:])
 	a, err := meshtest.TryBlocks(ab...)
 	if err != nil {
-		return
+		return 0
 	}
 	b, err := meshtest.TryBlocks(bb...)
 	if err != nil {
-		return
+		return 0
 	}
 	ca, cb := cells(ab), cells(bb)
 	var na, nb, both float64
@@ -99,6 +101,10 @@ func gridCase(t *testing.T, data []byte) {
 		}, na + nb - both},
 	} {
 		r, err := c.f()
+		if s := (skinned{}); errors.As(err, &s) {
+			refused++ // with its place
+			continue
+		}
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
 			continue
@@ -114,8 +120,10 @@ func gridCase(t *testing.T, data []byte) {
 				t.Errorf("%s: %v", c.name, f)
 			}
 		}
-		for _, s := range meshtest.Skins(r.Mesh, 2e-6, 1e-3) {
-			t.Errorf("%s: %v", c.name, s)
+		for _, s := range meshtest.Skins(r.Mesh, 1e-6, 1e-3) {
+			if len(r.Report.Notes) == 0 {
+				t.Errorf("%s: %v", c.name, s)
+			}
 		}
 		// Where nothing is flush the volume is exact to rounding; a shift of
 		// at most 0.0002 changes it by as much for each unit of area.
@@ -123,6 +131,7 @@ func gridCase(t *testing.T, data []byte) {
 			t.Errorf("%s: volume %g, %g cells", c.name, v, c.want)
 		}
 	}
+	return refused
 }
 
 func FuzzGrid(f *testing.F) {
@@ -130,11 +139,12 @@ func FuzzGrid(f *testing.F) {
 	f.Add([]byte{8, 8, 8, 12, 12, 12})
 	f.Add([]byte{12, 12, 12, 128 + 9, 9, 9, 9, 9, 9})
 	f.Add([]byte{12, 12, 12, 128 + 9, 9, 9, 9, 12, 9, 8, 13, 4})
-	f.Fuzz(gridCase)
+	f.Fuzz(func(t *testing.T, data []byte) { gridCase(t, data) })
 }
 
+// None of the drawn ones may be refused.
 func TestGridSeeds(t *testing.T) {
-	n := 100
+	n, refused := 100, 0
 	if property.Long() {
 		n = 50000
 	}
@@ -144,9 +154,12 @@ func TestGridSeeds(t *testing.T) {
 		for i := range data {
 			data[i] = byte(mix(&seed))
 		}
-		gridCase(t, data)
+		refused += gridCase(t, data)
 		if t.Failed() {
 			t.Fatalf("data %v", data)
 		}
+	}
+	if refused > n/1000 {
+		t.Errorf("%d of %d refused for a skin", refused, 4*n)
 	}
 }

@@ -78,10 +78,11 @@ func (p *patch) index() error {
 			if u == v {
 				return errInternal("a triangle with a corner twice")
 			}
-			if _, ok := p.side.get(key(u, v)); ok {
+			if _, ok := p.side.get(key(u, v)); !ok {
+				*p.side.at(key(u, v)) = int32(i)
+			} else if u >= p.free || v >= p.free {
 				return errInternal("an edge run along twice")
-			}
-			*p.side.at(key(u, v)) = int32(i)
+			} // else an edge of A that more than two triangles share, maybe: see check
 			if u >= p.free {
 				p.fan[u-p.free] = append(p.fan[u-p.free], int32(i))
 			}
