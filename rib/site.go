@@ -73,8 +73,10 @@ func (b *shaper) guess(r ribLine, site *web.Site) (float64, error) {
 func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 	r := l.lines[i]
 	var cuts [3]section.Polygons
+	slab := b.cutter.Slab(r.line(), b.s.Width/2)
 	for k, side := range [3]float64{-0.5, 0, 0.5} {
-		p, err := b.cut(r.shift(side * b.s.Width))
+		l := r.shift(side * b.s.Width).line()
+		p, err := b.cuts.get(l, func() (section.Polygons, error) { return asSurveyed(slab.At(l)) })
 		if err != nil {
 			return nil, err
 		}

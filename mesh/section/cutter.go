@@ -109,36 +109,60 @@ func (c *Cutter) bucket(t int) int {
 }
 
 // At returns the section by the vertical plane l; see [Vertical].
-func (c *Cutter) At(l Line) (Polygons, error) {
-	// Most triangles of the cells miss the plane: they are dropped before the
-	// rest is put in the order of the mesh.
-	var hit []int32
-	c.each(l, func(ts []int32) {
+func (c *Cutter) At(l Line) (Polygons, error) { return c.Slab(l, 0).At(l) }
+
+// A Slab is the triangles that planes close to one another may cut: to look for
+// them is half the work of a cut. It may be used by several goroutines at once.
+type Slab struct {
+	c    *Cutter
+	tris []int32 // in the order of the mesh
+}
+
+// Slab returns what planes parallel to l may cut that are no further from it
+// than half; millimetres.
+func (c *Cutter) Slab(l Line, half float64) *Slab {
+	// Most triangles of the cells miss the planes: they are dropped before the
+	// rest is put in order.
+	s := &Slab{c: c}
+	if half > 0 {
+		half += 1e-6 // the planes are as far off as rounding has it
+	}
+	c.each(l, half, func(ts []int32) {
 		for _, t := range ts {
 			v := &c.m.Triangles[t]
-			up := l.height(c.m.Vertices[v[0]]) >= 0
-			if l.height(c.m.Vertices[v[1]]) >= 0 != up || l.height(c.m.Vertices[v[2]]) >= 0 != up {
-				hit = append(hit, t)
+			h0, h1, h2 := l.height(c.m.Vertices[v[0]]), l.height(c.m.Vertices[v[1]]), l.height(c.m.Vertices[v[2]])
+			if h0 >= -half && h1 >= -half && h2 >= -half {
+				if h0 > half && h1 > half && h2 > half || half == 0 {
+					continue
+				}
+			} else if h0 < -half && h1 < -half && h2 < -half {
+				continue
 			}
+			s.tris = append(s.tris, t)
 		}
 	})
-	slices.Sort(hit)
-	ps := make([]piece, 0, len(hit))
+	slices.Sort(s.tris)
+	return s
+}
+
+// At returns the section by a plane of the slab; see [Vertical].
+func (s *Slab) At(l Line) (Polygons, error) {
+	ps := make([]piece, 0, len(s.tris))
 	var pl plane = l // boxed once
-	for _, t := range hit {
-		ps = cutTriangle(ps, c.m, int(t), pl)
+	for _, t := range s.tris {
+		ps = cutTriangle(ps, s.c.m, int(t), pl)
 	}
-	return assemble(c.m, ps, l, c.tol)
+	return assemble(s.c.m, ps, l, s.c.tol)
 }
 
 // margin is added to the borders of cells, in cells, for the rounding of what is
 // computed from them: a few parts in 10^12 on 1024 cells.
 const margin = 1e-6
 
-// each calls f with the triangles of every cell that l could meet, row by row on
-// each level. A cell's triangles reach at most to the far end of the next cell
+// each calls f with the triangles of every cell that planes within half of l
+// could meet, row by row on each level. A cell's triangles reach at most to the far end of the next cell
 // up and to the right.
-func (c *Cutter) each(l Line, f func([]int32)) {
+func (c *Cutter) each(l Line, half float64, f func([]int32)) {
 	if len(c.tris) == 0 {
 		return
 	}
@@ -146,7 +170,7 @@ func (c *Cutter) each(l Line, f func([]int32)) {
 		lv := c.levels - 1 - up
 		n := 1 << lv
 		for y := range n {
-			lo, hi := c.columns(l, y, up)
+			lo, hi := c.columns(l, half, y, up)
 			if lo > hi {
 				continue
 			}
@@ -159,8 +183,8 @@ func (c *Cutter) each(l Line, f func([]int32)) {
 }
 
 // columns returns the range of cells in row y of the level up above the finest
-// that l could meet.
-func (c *Cutter) columns(l Line, y, up int) (lo, hi int) {
+// that planes within half of l could meet.
+func (c *Cutter) columns(l Line, half float64, y, up int) (lo, hi int) {
 	n := 1 << (c.levels - 1 - up)
 	size := func(k int) float64 { return float64(int(1)<<up) / c.scale[k] }
 	if c.scale[0] == 0 {
@@ -169,8 +193,8 @@ func (c *Cutter) columns(l Line, y, up int) (lo, hi int) {
 	x0, x1 := math.Inf(-1), math.Inf(1)
 	if c.scale[1] != 0 {
 		// The first and the last row hold what lies beyond them by rounding.
-		y0 := c.o[1] + (float64(y)-margin)*size(1) - l.From[1]
-		y1 := c.o[1] + (float64(y+2)+margin)*size(1) - l.From[1]
+		y0 := c.o[1] + (float64(y)-margin)*size(1) - half - l.From[1]
+		y1 := c.o[1] + (float64(y+2)+margin)*size(1) + half - l.From[1]
 		switch {
 		case l.Dir[1] != 0:
 			slope := l.Dir[0] / l.Dir[1]
@@ -186,5 +210,5 @@ func (c *Cutter) columns(l Line, y, up int) (lo, hi int) {
 		v := math.Floor((x - c.o[0]) / size(0))
 		return int(math.Max(-4, math.Min(float64(n)+4, v)))
 	}
-	return max(0, column(x0-margin*size(0))-1), min(n-1, column(x1+margin*size(0)))
+	return max(0, column(x0-half-margin*size(0))-1), min(n-1, column(x1+half+margin*size(0)))
 }

@@ -175,6 +175,13 @@ func TestIndexAgainstBruteForce(t *testing.T) {
 		if err != nil || !same(got, want) {
 			t.Fatalf("line %v: %d rings, want %d (%v)", l, len(got), len(want), err)
 		}
+		half := rng.Float64()
+		off := half * float64(rng.Intn(3)-1)
+		beside := Line{Point{l.From[0] - off*l.Dir[1], l.From[1] + off*l.Dir[0]}, l.Dir}
+		want, _ = Vertical(m, beside)
+		if got, err := c.Slab(l, half).At(beside); err != nil || !same(got, want) {
+			t.Fatalf("line %v, %g beside: %d rings, want %d (%v)", l, off, len(got), len(want), err)
+		}
 	}
 }
 
