@@ -1,8 +1,11 @@
 package union
 
 import (
+	"cmp"
+
 	"falsework/mesh"
 	"falsework/mesh/exact"
+	"falsework/mesh/internal/par"
 )
 
 // check proves the change: the directed edges of what is added, less those of
@@ -12,13 +15,15 @@ import (
 // triangle is without area; no new vertex lies where another one is.
 func (c *change) check(a *mesh.Mesh) error {
 	// Where the vertices are and how edges join them are looked at side by side.
-	places := make(chan error, 1)
-	go func() { places <- c.distinct(a) }()
-	joined := c.joined(a)
-	if err := <-places; err != nil {
-		return err
-	}
-	return joined
+	var errs [2]error
+	par.Each(2, func(k int) {
+		if k == 0 {
+			errs[k] = c.distinct(a)
+		} else {
+			errs[k] = c.joined(a)
+		}
+	})
+	return cmp.Or(errs[0], errs[1])
 }
 
 // joined proves what check says of edges and triangles.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"falsework/mesh"
+	"falsework/mesh/internal/par"
 )
 
 // An operation says what is kept of A and of B: what lies inside the other,
@@ -91,14 +92,24 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	if err := p.repair(); err != nil {
 		return nil, err
 	}
-	if at, ok := p.skins(c.stay, op.thin); ok {
-		if !op.lenient {
-			return nil, skinned(at)
+	// Skins are looked for while the rest is proved.
+	var skin [3]float64
+	var found bool
+	par.Each(2, func(k int) {
+		if k == 0 {
+			skin, found = p.skins(c.stay, op.thin)
+			return
 		}
-		c.skin = &at
+		c.take(p)
+		err = c.check(a)
+	})
+	if found {
+		if !op.lenient {
+			return nil, skinned(skin)
+		}
+		c.skin = &skin
 	}
-	c.take(p)
-	if err := c.check(a); err != nil {
+	if err != nil {
 		return nil, err
 	}
 	return c, nil
