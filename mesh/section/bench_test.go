@@ -86,6 +86,16 @@ func BenchmarkVertical(b *testing.B) {
 			}
 		}
 	})
+	b.Run("three side by side", func(b *testing.B) {
+		for b.Loop() {
+			s := c.Slab(l, 0.25)
+			for _, off := range []float64{-0.25, 0, 0.25} {
+				if _, err := s.At(Line{Point{1 - 0.6*off, 2 + 0.8*off}, l.Dir}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		}
+	})
 	b.Run("all", func(b *testing.B) {
 		for b.Loop() {
 			if _, err := Vertical(m, l); err != nil {
