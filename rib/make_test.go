@@ -2,11 +2,13 @@ package rib_test
 
 import (
 	"context"
+	"path/filepath"
 	"testing"
 	"time"
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/stl"
 	"falsework/mesh/union"
 	"falsework/rib"
 	"falsework/span"
@@ -78,10 +80,26 @@ func ribbed(t testing.TB, m *mesh.Mesh, change func(*rib.Settings)) (*rib.Plan, 
 	if !v.Verified {
 		t.Errorf("not verified")
 	}
-	carriedInLayers(t, p, r.Mesh)
-	onlyThin(t, p, m, r.Mesh)
+	file := asWritten(t, r.Mesh)
+	carriedInLayers(t, p, file)
+	onlyThin(t, p, m, file)
 	bracesRest(t, p, m)
+	apart(t, p, 0.3)
 	return p, r
+}
+
+// asWritten is a mesh written to a file and read back from its bytes.
+func asWritten(t testing.TB, m *mesh.Mesh) *mesh.Mesh {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "ribbed.stl")
+	if err := stl.WriteFile(context.Background(), file, m, stl.Source{}); err != nil {
+		t.Fatal(err)
+	}
+	f, err := stl.ReadFile(context.Background(), file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f.Mesh
 }
 
 // box is a housing 240 x 150 x 260 with walls of 3, open behind, with a

@@ -4,37 +4,15 @@
 //   node compare.mjs FOLDER > results.json
 //
 // FOLDER holds one folder per case: part.stl, ribbed.stl and, in order,
-// tool-000.stl, tool-001.stl, ... (binary STL). Files are welded by exact
-// coordinates, as the guarantee of the union is about the file.
+// tool-000.stl, tool-001.stl, ... (binary STL).
 import {readFileSync, readdirSync} from 'node:fs';
 import {join} from 'node:path';
 import Module from 'manifold-3d';
+import {read} from './stl.mjs';
 
 const lib = await Module();
 lib.setup();
-const {Manifold, Mesh} = lib;
-
-function read(file) {
-  const b = readFileSync(file);
-  const n = b.readUInt32LE(80);
-  if (b.length !== 84 + 50 * n) throw new Error(`${file}: ${b.length} bytes for ${n} triangles`);
-  const seen = new Map(), verts = [], tris = new Uint32Array(3 * n);
-  for (let t = 0; t < n; t++) {
-    for (let c = 0; c < 3; c++) {
-      const at = 84 + 50 * t + 12 + 12 * c;
-      const p = [b.readFloatLE(at), b.readFloatLE(at + 4), b.readFloatLE(at + 8)];
-      const key = p.join(' ');
-      let v = seen.get(key);
-      if (v === undefined) {
-        v = verts.length / 3;
-        seen.set(key, v);
-        verts.push(...p);
-      }
-      tris[3 * t + c] = v;
-    }
-  }
-  return new Manifold(new Mesh({numProp: 3, vertProperties: new Float32Array(verts), triVerts: tris}));
-}
+const {Manifold} = lib;
 
 // The volume that a file encloses, summed over its triangles as they stand. The
 // library's own figure for a mesh it has read may differ: on reading it
@@ -58,7 +36,7 @@ const root = process.argv[2];
 const out = {};
 for (const name of readdirSync(root).sort()) {
   const dir = join(root, name);
-  const at = (file) => read(join(dir, file));
+  const at = (file) => read(join(dir, file), lib);
   try {
     const part = at('part.stl'), ribbed = at('ribbed.stl');
     const file = fileVolume(join(dir, 'ribbed.stl'));

@@ -201,15 +201,12 @@ func live(t *testing.T, home string, cases []Case) ([]Answer, error) {
 			return nil, err
 		}
 	}
-	cmd := exec.Command("node", "compare.mjs", dir)
-	cmd.Dir = home
-	var stdout, stderr bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &stdout, &stderr
-	if err := cmd.Run(); err != nil {
-		return nil, fmt.Errorf("outside: node compare.mjs in %s: %w\n%s", home, err, stderr.Bytes())
+	text, err := run(home, "compare.mjs", dir)
+	if err != nil {
+		return nil, err
 	}
 	byName := map[string]Answer{}
-	if err := json.Unmarshal(stdout.Bytes(), &byName); err != nil {
+	if err := json.Unmarshal(text, &byName); err != nil {
 		return nil, fmt.Errorf("outside: answer of compare.mjs: %w", err)
 	}
 	var out []Answer
@@ -300,6 +297,28 @@ func shared(a, b [][2]float64) (l float64) {
 		}
 	}
 	return l
+}
+
+// Run runs a script of the folder where the library is installed over a folder
+// and returns what it prints; it fails the test when the script does.
+func Run(t *testing.T, home, script, dir string) []byte {
+	t.Helper()
+	text, err := run(home, script, dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text
+}
+
+func run(home, script, dir string) ([]byte, error) {
+	cmd := exec.Command("node", script, dir)
+	cmd.Dir = home
+	var stdout, stderr bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &stdout, &stderr
+	if err := cmd.Run(); err != nil {
+		return nil, fmt.Errorf("outside: node %s in %s: %w\n%s", script, home, err, stderr.Bytes())
+	}
+	return stdout.Bytes(), nil
 }
 
 func (c Case) hash() string {
