@@ -51,6 +51,13 @@ func (m *motion) swollen(by float64) (*mesh.Mesh, error) {
 	}
 	for t := range out.Triangles {
 		a, b := normal(m.b, t), normal(out, t)
+		long := 0.0
+		for k := range 3 {
+			long = max(long, distance(m.b.Corner(t, k), m.b.Corner(t, (k+1)%3)))
+		}
+		if math.Sqrt(dot(a, a)) < 32*by*long {
+			continue // a sliver of rounding's making, which may turn
+		}
 		if dot(a, b) < 0.9*math.Sqrt(float64(dot(a, a)*dot(b, b))) {
 			return nil, errInternal("a tool that is too thin to be moved out of a flush place")
 		}
