@@ -27,7 +27,8 @@
 //   - the order of the tools, a quarter turn or a mirror of all, and triangles
 //     split in themselves change neither volume nor genus, but for the shift.
 //
-// The stages, a file each: candidate triangles (gather, grid, tree), signs of
+// The stages, a file each: tools made one solid (combine), candidate triangles
+// (gather, grid, tree), signs of
 // edges against triangles by exact predicates (meet, side), the weave of cuts
 // (weave), pieces of cut triangles (split), which of them stay (label),
 // triangles of what stays (bridge, ears, blunt, patch), rounding and its repair
