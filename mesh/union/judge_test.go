@@ -43,7 +43,8 @@ func (s *tally) judge(part *mesh.Mesh, r *Result) error {
 		return fmt.Errorf("volume off by %g, tools %g, bound %g", off, rep.ToolVolume, bound)
 	}
 	s.move = max(s.move, rep.Move/u)
-	for _, c := range meshtest.Contacts(neighbourhood(r)) {
+	near := neighbourhood(r)
+	for _, c := range meshtest.Contacts(near) {
 		if c.Kind != meshtest.Pierce {
 			continue
 		}
@@ -54,7 +55,7 @@ func (s *tally) judge(part *mesh.Mesh, r *Result) error {
 		}
 	}
 	if len(rep.Notes) == 0 {
-		for _, k := range meshtest.Skins(neighbourhood(r), 4*u, max(1e-3, 256*u)) {
+		for _, k := range meshtest.Skins(near, 4*u, max(1e-3, 256*u)) {
 			return fmt.Errorf("%v", k)
 		}
 	}

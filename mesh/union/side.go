@@ -23,7 +23,7 @@ func (m *motion) above(own int, a, b, c, p vec) int {
 		return s
 	}
 	if m != nil {
-		if s := m.volume(own, a, b, c, p).sign(); s != 0 {
+		if s := m.flat(own, a, b, c, p); s != 0 {
 			return s
 		}
 	}
@@ -60,7 +60,7 @@ func (m *motion) turn(p, q, a, b vec) int {
 		return s
 	}
 	if m != nil {
-		if s := m.still(p).volume(m.still(q), m.moving(a), m.moving(b)).sign(); s != 0 {
+		if s := m.flatTurn(p, q, a, b); s != 0 {
 			return s
 		}
 	}
