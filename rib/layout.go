@@ -64,6 +64,12 @@ func (v *view) layouts() []layout {
 			}
 			out = append(out, l)
 		}
+		if i < walls {
+			for _, l := range v.besideHoles(d) {
+				l.kind += fmt.Sprint(" along wall ", i)
+				out = append(out, l)
+			}
+		}
 	}
 	out = append(out, v.crossCuts()...)
 	out = append(out, v.rings()...)

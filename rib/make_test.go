@@ -18,8 +18,18 @@ import (
 // is verified.
 func ribbed(t testing.TB, m *mesh.Mesh, change func(*rib.Settings)) (*rib.Plan, *union.Result) {
 	t.Helper()
-	ctx := context.Background()
 	sv := span.Defaults()
+	s := rib.DefaultSettings(sv)
+	if change != nil {
+		change(&s)
+	}
+	return ribbedWith(t, m, sv, s)
+}
+
+// ribbedWith is ribbed with settings of the survey, too.
+func ribbedWith(t testing.TB, m *mesh.Mesh, sv span.Settings, s rib.Settings) (*rib.Plan, *union.Result) {
+	t.Helper()
+	ctx := context.Background()
 	t0 := time.Now()
 	lap := func() float64 { d := time.Since(t0).Seconds(); t0 = time.Now(); return d }
 	first, err := span.Run(ctx, m, sv, span.Options{})
@@ -27,10 +37,6 @@ func ribbed(t testing.TB, m *mesh.Mesh, change func(*rib.Settings)) (*rib.Plan, 
 		t.Fatal(err)
 	}
 	ts := lap()
-	s := rib.DefaultSettings(sv)
-	if change != nil {
-		change(&s)
-	}
 	p, err := rib.Make(ctx, m, first, s)
 	if err != nil {
 		t.Fatal(err)

@@ -36,6 +36,7 @@ type trial struct {
 	loose   []int
 	volume  float64
 	verdict chan verdict // while it is judged beside other work
+	judged  *verdict
 }
 
 // A search tries layouts under one ceiling, in batches, cheapest first.
@@ -63,7 +64,11 @@ func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error
 		if likely, next, err = s.pick(next); err != nil {
 			return nil, "", err
 		}
+		before := len(s.shaky)
 		if err = s.judge(likely); err != nil {
+			return nil, "", err
+		}
+		if err = s.inStep(s.shaky[before:]); err != nil {
 			return nil, "", err
 		}
 	}
@@ -77,6 +82,7 @@ func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error
 		} else if ok {
 			return t, s.reason(t), nil
 		}
+		s.why = "ribs that can stand there do not carry all of it"
 	}
 	return nil, s.why, nil
 }
@@ -195,13 +201,53 @@ func (t *trial) judgeBeside(s *search) {
 	}()
 }
 
-// carries judges a drawn layout, or waits for the verdict; it is asked once.
+// carries judges a drawn layout, or waits for the verdict.
 func (t *trial) carries(s *search) (bool, error) {
-	if t.verdict == nil {
-		return s.maker.carries(s.b, t.contact)
+	if t.judged != nil {
+		return t.judged.ok, t.judged.err
 	}
-	v := <-t.verdict
+	var v verdict
+	if t.verdict == nil {
+		v.ok, v.err = s.maker.carries(s.b, t.contact)
+	} else {
+		v = <-t.verdict
+	}
+	t.judged = &v
 	return v.ok, v.err
+}
+
+// inStep gives layouts another chance that no brace could steady, when none of
+// the batch carries: with legs abreast of each other.
+func (s *search) inStep(shaky []*trial) error {
+	for i, t := range shaky {
+		if len(s.good) > 0 {
+			return nil
+		}
+		if ok, err := t.carries(s); err != nil {
+			return err
+		} else if !ok {
+			continue
+		}
+		for next := t.abreast(s.b, s.slices); next != nil && len(next.loose) < len(t.loose); {
+			t = next
+			next = t.abreast(s.b, s.slices)
+		}
+		if t == shaky[i] {
+			continue
+		}
+		ok, err := t.carries(s)
+		if err != nil {
+			return err
+		}
+		switch {
+		case !ok: // a leg that was moved may have moved the crest's end
+		case len(t.loose) == 0:
+			s.good = append(s.good, t)
+		default:
+			shaky[i] = t
+		}
+	}
+	return nil
 }
 
 // missed tells whether a rib that finds no place is missed: a short one is

@@ -69,8 +69,8 @@ func (b *shaper) guess(r ribLine, site *web.Site) (float64, error) {
 	return b.guessed.get(b.key(r, site), func() (float64, error) { return web.Estimate(*site) })
 }
 
-// shape draws the web of one rib.
-func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
+// shape draws the web of one rib, with legs at some runs at least.
+func (b *shaper) shape(l *layout, i int, legs ...float64) (*web.Web, error) {
 	r := l.lines[i]
 	var cuts [3]section.Polygons
 	slab := b.cutter.Slab(r.line(), b.s.Width/2)
@@ -83,6 +83,7 @@ func (b *shaper) shape(l *layout, i int) (*web.Web, error) {
 		cuts[k] = p
 	}
 	site := b.site(r, cuts, 0)
+	site.Legs = legs
 	if site.Column {
 		if jamb, ok := b.jamb(l, i); ok {
 			p, err := b.cut(jamb)
@@ -138,7 +139,7 @@ func (b *shaper) key(r ribLine, site *web.Site) [sha256.Size]byte {
 			}
 		}
 	}
-	fmt.Fprint(h, site.Under, site.Forbidden, site.Column, site.Settings)
+	fmt.Fprint(h, site.Under, site.Forbidden, site.Column, site.Legs, site.Settings)
 	for i := 0; i <= 16; i++ {
 		u := r.under.from + float64(float64(i)/16*r.under.length())
 		f := b.at.floor(r.at(u), b.c.Z[0]-1)

@@ -55,4 +55,6 @@ func estimate(site *Site, p *profile) (float64, error) {
 }
 
 // mostLegs is how many legs are tried under a run.
-func (site *Site) mostLegs(run float64) int { return min(mostLegs, 2+int(run/site.Settings.Spacing)) }
+func (site *Site) mostLegs(run float64) int {
+	return max(len(site.Legs), min(mostLegs, 2+int(run/site.Settings.Spacing)))
+}

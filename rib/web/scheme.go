@@ -29,6 +29,7 @@ const (
 	cutCost      = 1.0
 	legCost      = 100.0
 	flankCost    = 8.0
+	strayCost    = 100.0 // by the millimetre: what is not abreast cannot be braced
 )
 
 // braceCost is the cost of one brace at one web: a strip of one bay.
@@ -89,14 +90,15 @@ type search struct {
 const hopeless = 2.0
 
 // schemes returns for each number of legs the cheapest scheme, if there is one,
-// up to the first that costs some times as much as the cheapest of all.
+// up to the first that costs some times as much as the cheapest of all. Those
+// with fewer legs than the site asks for are left out.
 func (r *raster) schemes(maxLegs int, times float64) []scheme {
 	q := newSearch(r, maxLegs)
 	q.begin()
 	var out []scheme
 	least := math.Inf(1)
 	for k := 0; ; k++ {
-		if sc, ok := q.best(k); ok {
+		if sc, ok := q.best(k); ok && k >= len(r.d.site.Legs) {
 			out = append(out, sc)
 			least = min(least, sc.cost)
 			if sc.cost > times*least {
@@ -196,8 +198,21 @@ func (q *search) legCostOf(a, b int, area float64) float64 {
 	if (r.d.p.hold[0] && a == 0) || (r.d.p.hold[1] && b == len(r.cols)) {
 		cost += cutCost * area / depth // along a wall no knife goes easily
 	}
+	if len(r.d.site.Legs) > 0 {
+		cost += q.astray((r.node(a) + r.node(b)) / 2)
+	}
 	braces := area / depth / q.free[b-a] * math.Ceil(depth/60)
 	return cost + float64(braces*r.d.site.Settings.braceCost())
+}
+
+// astray is what a leg costs that does not stand where one is asked for: a brace
+// to its neighbour runs askew, and beyond half a right angle not at all.
+func (q *search) astray(u float64) float64 {
+	off := math.Inf(1)
+	for _, v := range q.r.d.site.Legs {
+		off = math.Min(off, math.Abs(u-v))
+	}
+	return strayCost * math.Max(0, off-legClear)
 }
 
 // enter calls visit for every way to come to a leg that begins at node a: the

@@ -35,6 +35,10 @@ type Site struct {
 	// as much as this in run. They are taken as they are.
 	Rough float64
 
+	// Legs are runs at which the web shall have a leg, as its neighbours do
+	// that are to be braced to it: it gets as many, as near to them as may be.
+	Legs []float64
+
 	Settings Settings
 
 	planes planes
