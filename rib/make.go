@@ -109,6 +109,7 @@ func (m *maker) ceiling(c *span.Ceiling, ahead *ahead) (CeilingPlan, error) {
 	}
 	all := ahead.queue(c)
 	b := newShaper(all.view, m.cutter, m.plan.Survey, m.obstacles(c))
+	b.planned = m.plan.Ceilings
 	best, why, err := m.search(b, all)
 	if err != nil {
 		return out, err

@@ -65,3 +65,34 @@ func TestWebsKeepClearOfOtherCeilings(t *testing.T) {
 		t.Errorf("a web stands %.2f mm from that of the other ceiling, want %.2f", d, 2*p.Settings.Width)
 	}
 }
+
+// Nor does a brace cross one of another ceiling at its height or close over it:
+// a roof is planned again with foreign braces where its own were.
+func TestBracesKeepClearOfOtherCeilings(t *testing.T) {
+	part := meshtest.Blocks(meshtest.Add(0, 0, 0, 100, 80, 63), meshtest.Cut(3, 3, 3, 97, 80, 60))
+	p := planOf(t, part, nil)
+	var foreign []Brace
+	for _, b := range p.Ceilings[0].Braces {
+		x := (b.From[0] + b.To[0]) / 2
+		foreign = append(foreign, Brace{Outline: section.Polygons{{{x - 2, 3}, {x + 2, 3}, {x + 2, 80}, {x - 2, 80}}}, Z: [2]float64{b.Z[0] - 0.6, b.Z[1] - 0.6}})
+	}
+	if len(foreign) == 0 {
+		t.Fatal("no braces: nothing is tested")
+	}
+	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: p.Settings, Survey: p.Survey,
+		Ceilings: []CeilingPlan{{}, {Braces: foreign}}}}
+	m.prepare()
+	ahead := m.lookAhead()
+	defer ahead.stop()
+	got, err := m.ceiling(&p.Survey.Ceilings[0], ahead)
+	if err != nil || !got.Ribbed() || got.Unsteady > 0 {
+		t.Fatal(got.Left, got.Unsteady, err)
+	}
+	for _, b := range got.Braces {
+		for _, o := range foreign {
+			if b.Z[0] < o.Z[1]+1 && o.Z[0] < b.Z[1]+1 && section.Intersect(b.Outline, o.Outline).Area() > 0 {
+				t.Errorf("a brace at %v crosses a foreign one at %v", b.Z, o.Z)
+			}
+		}
+	}
+}

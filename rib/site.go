@@ -25,6 +25,8 @@ type shaper struct {
 	cutter *section.Cutter
 	survey *span.Survey
 	others []obstacle // openings and webs of other ceilings
+	// What is planned already, for braces to keep clear of.
+	planned []CeilingPlan
 	// Neighbours in a family often stand in the same site, and a web is never
 	// changed once made.
 	known   store[[sha256.Size]byte, *web.Web]

@@ -1,6 +1,7 @@
 package rib
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 
@@ -52,6 +53,25 @@ func TestWarnings(t *testing.T) {
 		if p := planOf(t, m, nil); !warned(p, "ribs already") {
 			t.Errorf("ribbed %s: warnings are %q", name, p.Warnings)
 		}
+	}
+}
+
+// A rib that could not be braced is named with its ceiling and what to do, and
+// the plan says what the next best layout would have cost.
+func TestUnsteadyAndRunnerUpAreSaid(t *testing.T) {
+	door := meshtest.Blocks(meshtest.Add(0, 0, 0, 130, 3, 60), meshtest.Cut(15, 0, 0, 115, 3, 50))
+	p := planOf(t, door, nil)
+	if why := p.Ceilings[0].Why; !regexp.MustCompile(`^least of those that carry: [0-9.]+ cm3; next .+ with [0-9.]+ cm3$`).MatchString(why) {
+		t.Errorf("why is %q", why)
+	}
+	if warned(p, "braced") {
+		t.Errorf("warnings are %q", p.Warnings)
+	}
+	p.Ceilings[0].Unsteady = 1
+	m := &maker{ctx: t.Context(), part: door, plan: p, slices: newLayers(p.Survey)}
+	m.warn()
+	if !warned(p, "ceiling 1: 1 of its 2 ribs could not be braced") || !warned(p, "--rib-width") {
+		t.Errorf("warnings are %q", p.Warnings)
 	}
 }
 
