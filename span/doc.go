@@ -40,7 +40,7 @@
 //   - Lengths along flat ceilings hold to 0.2 mm, arches and domes to 0.5 mm or
 //     1 %, strips along curved walls to 0.7 mm, however the part is turned
 //     about z, mirrored, moved, subdivided or sliced. The depth of a ledge whose
-//     underside rises depends on the layer height by as much as one layer may
+//     underside rises depends on the layer height by as much as two layers may
 //     stand out. A verdict that hangs on less says that it is at the limit.
 //   - The same part and settings give the same numbers on any number of cores.
 //   - Nothing is printed, nothing global is kept, no input makes it panic.
@@ -48,6 +48,9 @@
 // # What it does not see
 //
 // What is narrower than a bead, beside a wider ceiling or alone, is left out:
-// no printer lays it. Where a ceiling winds over itself, each turn counts the
-// one before as printed.
+// no printer lays it. A blade of more, held somewhere, that hangs below a ceiling
+// by less than the rise that joins counts as part of it. A string may turn a
+// corner away from its ridge, as no bead does. What touches a wall by less than a
+// bead is held there. Where a ceiling winds over itself, each turn counts the one
+// before as printed.
 package span

@@ -101,7 +101,7 @@ func (s *Survey) decide(c *Ceiling, p *piece, l load) {
 			c.AtLimit = c.Span-limit-over < onBridge || ledge+over-l.hang < onLedge
 		} else {
 			c.Why = fmt.Sprintf("bridge of %.1f mm within the limit of %g mm", c.Span, limit)
-			c.AtLimit = l.reach > ledge && limit+over-c.Span < onBridge
+			c.AtLimit = l.reach > ledge && limit+over-c.Span < onBridge || l.hang > 0 && ledge+over-l.hang < onLedge
 		}
 	default:
 		c.Kind = Ledge
@@ -126,7 +126,8 @@ func (s *Survey) doubt(p *piece) (bridge, ledge float64) {
 	bridge, ledge = p.sheet.cell, p.sheet.cell
 	if !p.sheet.flat() {
 		bridge = max(bridge, arch)
-		ledge = max(ledge, s.Settings.Layer*math.Tan(s.Settings.Slope*math.Pi/180))
+		// One layer where it leaves what holds it, one where it ends.
+		ledge = max(ledge, 2*s.Settings.Layer*math.Tan(s.Settings.Slope*math.Pi/180))
 	}
 	return bridge, ledge
 }
