@@ -1,8 +1,11 @@
 package span
 
 import (
+	"cmp"
 	"context"
 	"math"
+	"slices"
+	"sort"
 
 	"falsework/mesh/section"
 )
@@ -11,39 +14,50 @@ import (
 // its holes.
 func components(p section.Polygons) []section.Polygons {
 	var out []section.Polygons
-	var areas []float64
-	var find []*locator
+	var homes []home
 	for _, r := range p {
 		if a := r.Area(); a > 0 {
+			b, _ := r.Bounds()
+			homes = append(homes, home{at: len(out), area: a, box: b})
 			out = append(out, section.Polygons{r})
-			areas = append(areas, a)
-			find = append(find, nil)
 		}
 	}
 	if len(out) == 1 {
 		return []section.Polygons{p}
 	}
+	// The home of a hole is the smallest ring around it. Of rings one in another
+	// only those no smaller than the hole are asked, the smallest first.
+	slices.SortStableFunc(homes, func(a, b home) int { return cmp.Compare(a.area, b.area) })
 	for _, r := range p {
-		if r.Area() > 0 || len(r) == 0 {
+		a := r.Area()
+		if a > 0 || len(r) == 0 {
 			continue
 		}
-		best := -1
-		for i := range out {
-			if best >= 0 && areas[i] >= areas[best] {
-				continue
+		b, _ := r.Bounds()
+		from := sort.Search(len(homes), func(i int) bool { return homes[i].area >= -a*(1-1e-9) })
+		for i := from; i < len(homes); i++ {
+			if h := &homes[i]; h.box.Holds(b.Min) && h.box.Holds(b.Max) && h.holds(out[h.at][0], r) {
+				out[h.at] = append(out[h.at], r)
+				break
 			}
-			if find[i] == nil {
-				find[i] = newLocator(out[i][:1])
-			}
-			if holds(find[i], r) {
-				best = i
-			}
-		}
-		if best >= 0 {
-			out[best] = append(out[best], r)
 		}
 	}
 	return out
+}
+
+// A home is an outer ring that holes may lie in.
+type home struct {
+	at   int
+	area float64
+	box  section.Rect
+	find *locator // made when asked for
+}
+
+func (h *home) holds(outer, r section.Path) bool {
+	if h.find == nil {
+		h.find = newLocator(section.Polygons{outer})
+	}
+	return holds(h.find, r)
 }
 
 // holds reports whether ring r lies inside the indexed ring, by most of its
@@ -67,6 +81,10 @@ type ground struct {
 	find  map[int]*locator
 	rise  int    // layers after which what was laid is as good as what was there
 	young []bool // by layer: something hung in the rise below it
+	cones [2]struct {
+		k      int // the layer they were last made for
+		region section.Polygons
+	}
 }
 
 // findGround follows what begins in mid-air until it joins what is carried.
@@ -125,22 +143,44 @@ func (g *ground) carries(k int, p section.Polygons) (bool, error) {
 			return true, nil
 		}
 	}
+	// A thin wall slips through the samples: some places just inside its border.
+	for _, r := range p {
+		for i := 0; i < len(r); i += 1 + len(r)/8 {
+			b, n := r[(i+1)%len(r)], outward(r, i)
+			q := Point{(r[i][0]+b[0])/2 - float64(hair*n[0]), (r[i][1]+b[1])/2 - float64(hair*n[1])}
+			if g.at(k-1, q) && p.Contains(q) {
+				return true, nil
+			}
+		}
+	}
 	for j := k - 1; j >= max(k-2, 0); j-- {
-		below, err := g.c.at(j)
+		cone, err := g.cone(k, j)
 		if err != nil {
 			return false, err
 		}
-		if len(g.loose[j]) > 0 {
-			below = section.Subtract(below, g.loose[j])
-		}
-		// What leans no more than the slope limit may stand wholly beside what
-		// carries it.
-		d := (g.c.st.mid(k) - g.c.st.mid(j)) * g.lean
-		if !empty(section.Intersect(p, section.Offset(below, d, section.Miter))) {
+		if !empty(section.Intersect(p, cone)) {
 			return true, nil
 		}
 	}
 	return false, nil
+}
+
+// cone returns what carried material of layer j carries in layer k: what leans
+// no more than the slope limit may stand wholly beside what carries it. It is
+// grown once for all pieces of the layer.
+func (g *ground) cone(k, j int) (section.Polygons, error) {
+	if c := &g.cones[k-j-1]; c.k != k {
+		below, err := g.c.at(j)
+		if err != nil {
+			return nil, err
+		}
+		if len(g.loose[j]) > 0 {
+			below = section.Subtract(below, g.loose[j])
+		}
+		d := (g.c.st.mid(k) - g.c.st.mid(j)) * g.lean
+		c.k, c.region = k, section.Offset(below, d, section.Miter)
+	}
+	return g.cones[k-j-1].region, nil
 }
 
 // at reports whether there is material of layer k at p that is carried.

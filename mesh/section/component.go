@@ -1,6 +1,10 @@
 package section
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+	"sort"
+)
 
 // Components returns the connected parts of the region: each an outer ring
 // followed by its holes, in the order of the outer rings. The argument is a
@@ -27,20 +31,25 @@ func components(p Polygons) [][]int {
 			out, areas, boxes = append(out, []int{i}), append(areas, a), append(boxes, b)
 		}
 	}
+	// The home of a hole is the smallest ring around it. Of rings one in another
+	// only those no smaller than the hole are asked, the smallest first.
+	order := make([]int, len(out))
+	for k := range order {
+		order[k] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(areas[a], areas[b]) })
 	for i, r := range p {
-		if !(r.Area() < 0) {
+		a := r.Area()
+		if !(a < 0) {
 			continue
 		}
-		// The home of a hole is the smallest outer ring around it.
-		home := -1
 		b, _ := r.Bounds()
-		for k := range out {
-			if (home < 0 || areas[k] < areas[home]) && boxes[k].Holds(b.Min) && boxes[k].Holds(b.Max) && ringInside(r, p[out[k][0]]) {
-				home = k
+		from := sort.Search(len(order), func(k int) bool { return areas[order[k]] >= -a*(1-1e-9) })
+		for _, k := range order[from:] {
+			if boxes[k].Holds(b.Min) && boxes[k].Holds(b.Max) && ringInside(r, p[out[k][0]]) {
+				out[k] = append(out[k], i)
+				break
 			}
-		}
-		if home >= 0 {
-			out[home] = append(out[home], i)
 		}
 	}
 	return out
