@@ -56,6 +56,26 @@ func TestNotchesOnTheGrid(t *testing.T) {
 	}
 }
 
+// Nibs are no shorter than a wide rib's bead, or no such rib could be notched.
+func TestNibsOfWideRibs(t *testing.T) {
+	for _, width := range []float64{0.5, 1, 1.2, 1.6} {
+		s := roof(80, 60)
+		s.Settings.Notched, s.Settings.Width = true, width
+		w := shape(t, s)
+		nibs := 0
+		row := crossings(w.Outline, 59.9, 1, 1, 2, 78)[0]
+		for i := 2; i+3 < len(row); i += 2 {
+			nibs++
+			if wide := row[i+1] - row[i]; wide < math.Max(1, width)-0.002 || wide > math.Max(1, width)+0.002 {
+				t.Errorf("width %g: a nib %.3f long", width, wide)
+			}
+		}
+		if nibs < 10 {
+			t.Errorf("width %g: %d nibs", width, nibs)
+		}
+	}
+}
+
 // mid is the middle of layer k, counted from 0 at the bed.
 func (s *Settings) mid(k int) float64 {
 	if k == 0 {

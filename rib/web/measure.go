@@ -111,10 +111,11 @@ func (d *drawer) land(w *Web, low []section.Point) {
 	}
 }
 
-// The nibs of a notched crest and the gaps between them.
+// The nibs of a notched crest, which are no shorter than the web is thick, and
+// the gaps between them.
 const (
-	nib = 1.0
-	gap = 3.0
+	leastNib = 1.0
+	gap      = 3.0
 )
 
 // gaps returns what is cut out of a notched crest: from one whole layer under
@@ -123,6 +124,7 @@ const (
 // begins and ends with a nib.
 func (d *drawer) gaps(w *Web) section.Polygons {
 	s := &d.site.Settings
+	nib := math.Max(leastNib, s.Width) // the slicing program would drop a shorter one
 	var out section.Polygons
 	for _, x := range d.even() {
 		run := x[1] - x[0]
