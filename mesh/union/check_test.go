@@ -1,6 +1,7 @@
 package union
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -101,10 +102,7 @@ func TestCheckSeesEachFault(t *testing.T) {
 func TestCheckSeesEachFaultOfAnInside(t *testing.T) {
 	whole := func() *change {
 		b := meshtest.Blocks(meshtest.Add(0, 0, 0, 4, 4, 4))
-		c := &change{}
-		for _, p := range b.Vertices {
-			c.fresh = append(c.fresh, p)
-		}
+		c := &change{fresh: slices.Clone(b.Vertices)}
 		for _, k := range b.Triangles {
 			c.added = append(c.added, [3]int32{-1 - k[0], -1 - k[1], -1 - k[2]})
 		}
