@@ -101,7 +101,9 @@ func (s *Survey) decide(c *Ceiling, p *piece, l load) {
 			c.AtLimit = c.Span-limit-over < onBridge || ledge+over-l.hang < onLedge
 		} else {
 			c.Why = fmt.Sprintf("bridge of %.1f mm within the limit of %g mm", c.Span, limit)
-			c.AtLimit = l.reach > ledge && limit+over-c.Span < onBridge || l.hang > 0 && ledge+over-l.hang < onLedge
+			// Where all is within the ledge a string over the furthest point would
+			// carry it, were it further.
+			c.AtLimit = l.reach > ledge && (limit+over-c.Span < onBridge || l.hang > 0 && ledge+over-l.hang < onLedge)
 		}
 	default:
 		c.Kind = Ledge

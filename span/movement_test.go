@@ -131,6 +131,8 @@ func TestFlipsAreAtTheLimit(t *testing.T) {
 		{"shelf", func() *mesh.Mesh { return meshtest.Blocks(add(0, 0, 0, 60, 15, 33), cut(0, 12.9, 0, 60, 15, 30)) }, true},
 		{"narrower shelf", func() *mesh.Mesh { return meshtest.Blocks(add(0, 0, 0, 60, 15, 33), cut(0, 13.4, 0, 60, 15, 30)) }, false},
 		{"small ball", ball(3), false},
+		{"slot just as deep as the ledge", func() *mesh.Mesh { return wall(meshtest.Rectangle(50, 20, 54, 60)) }, false},
+		{"slot a little deeper", func() *mesh.Mesh { return wall(meshtest.Rectangle(50, 20, 54.2, 60)) }, false},
 	} {
 		seen := map[bool]bool{}
 		for i, g := range givings {
