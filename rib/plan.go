@@ -23,7 +23,7 @@ type Settings struct {
 	Slenderness float64 // free length over thickness
 	BraceLayers int     // layers of a brace
 	BracePitch  float64 // clear gap between braces in a thin wall's opening
-	Setback     float64 // from visible faces
+	Setback     float64 // from visible faces; what hangs there must stay within the ledge
 	Foot        float64 // width of a foot on each side
 	Crest       Crest
 	Sealed      bool       // rib sealed cavities too
@@ -43,11 +43,12 @@ type Material struct {
 }
 
 // DefaultSettings returns the built-in settings that follow from the survey's.
-// Slenderness and spacing are common practice, no published source.
+// Slenderness and spacing are common practice, no published source. Ribs stay a
+// nozzle behind visible faces, but never more than half of what may hang.
 func DefaultSettings(s span.Settings) Settings {
 	width := 1.25 * s.Nozzle
 	return Settings{Spacing: s.Limit * 4 / 7, Width: width, Slenderness: 70, BraceLayers: 2,
-		BracePitch: 70 * width, Setback: s.Nozzle, Foot: 4,
+		BracePitch: 70 * width, Setback: min(s.Nozzle, s.Ledge/2), Foot: 4,
 		Material: Material{Density: 1.24, Diameter: 1.75, Speed: 40, Travel: 120, Support: 0.15}}
 }
 

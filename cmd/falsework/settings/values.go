@@ -120,7 +120,7 @@ func (v *Values) ForRibs() []Setting {
 		NewSwitch("separate", "keep part and ribs apart, as two named objects of one 3MF file", &v.Separate),
 		NewTriple("bed", "X,Y,Z", "size of the bed in mm; warns when the part does not fit", &r.Bed, over0(5000)),
 	}
-	for i, d := range []string{"4/7 of the limit", "1.25 x nozzle", "70", "2", "slenderness x rib-width", "nozzle", "4", "auto"} {
+	for i, d := range []string{"4/7 of the limit", "1.25 x nozzle", "70", "2", "slenderness x rib-width", "nozzle, at most half the ledge", "4", "auto"} {
 		list[i].Default = d
 	}
 	for i := range list {

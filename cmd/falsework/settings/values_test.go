@@ -50,6 +50,8 @@ func TestBuiltInValuesFollowFromEachOther(t *testing.T) {
 		{"nozzle=0.6", 40, 0.75, 52.5, 0.6},
 		{"nozzle=0.6 rib-width=0.7", 40, 0.7, 49, 0.6},
 		{"slenderness=50", 40, 0.5, 25, 0.4},
+		{"ledge=0.5", 40, 0.5, 35, 0.25},
+		{"ledge=0.5 setback=0.4", 40, 0.5, 35, 0.4},
 		{"limit=35 spacing=30 brace-pitch=12 setback=0", 30, 0.5, 12, 0},
 	} {
 		v, err := give(t, strings.Fields(c.words)...)
