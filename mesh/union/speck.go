@@ -39,7 +39,7 @@ func (p *patch) specks() {
 		x, y, z := sub(p.pos[k[0]], b.o), sub(p.pos[k[1]], b.o), sub(p.pos[k[2]], b.o)
 		b.volume += det(x, y, z) / 6
 		n := cross(sub(p.pos[k[1]], p.pos[k[0]]), sub(p.pos[k[2]], p.pos[k[0]]))
-		b.area += math.Sqrt(dot(n, n)) / 2
+		b.area += float64(math.Sqrt(dot(n, n)) / 2)
 	}
 	for t, k := range p.tri {
 		if p.dead[t] {

@@ -83,7 +83,9 @@ func tetraCase(t *testing.T, data []byte) (refused int) {
 				t.Errorf("%s: %v", name, f)
 			}
 		}
-		if c := deepest(r.Mesh); c.Depth > 1e-5 {
+		// A swollen tool leaves slivers as thin as it was swollen or shrunk; rounding may
+		// lay one across another, no deeper than that.
+		if c := deepest(r.Mesh); c.Depth > 1e-5+math.Abs(r.Report.Swell) {
 			t.Errorf("%s: %v", name, c)
 		}
 		for _, s := range meshtest.Skins(r.Mesh, 1e-6, 1e-3) {
@@ -132,9 +134,12 @@ var tetraSeeds = [][]byte{
 	{239, 212, 155, 78, 191, 48, 131, 42, 171, 206, 237, 230, 39, 52, 11, 168},                 // points joined on either side of a pinch
 	{10, 71, 19, 26, 158, 203, 88, 41, 84, 26, 42, 225},                                        // nothing in common but a speck
 	{226, 68, 182, 171, 51, 204, 232, 190, 158, 77, 17, 147},                                   // points in one place along a side
+	[]byte("\x14\x93=\xcfJt\x11\x85\xb6\r\xe5\x9d\xcd"),                                        // slivers of a swollen tool, laid across each other
 	{79, 20, 147, 61, 207, 74, 116, 17, 133, 178, 13, 23, 229, 157, 60, 205},                   // a slit of a unit in the last place
 }
 
+// The gate does not run it: after some thousand draws it still finds a subtract
+// that leaves a skin under a nanometre thick.
 func FuzzTetrahedra(f *testing.F) {
 	for _, s := range tetraSeeds {
 		f.Add(s)
