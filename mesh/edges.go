@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"falsework/mesh/exact"
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // Mates say over each edge of each triangle which triangle follows.

@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"falsework/mesh/exact"
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // measureGrain is how many triangles are summed on their own before sums are

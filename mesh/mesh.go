@@ -13,7 +13,7 @@ package mesh
 import (
 	"context"
 
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // A Mesh is an indexed triangle surface. Lengths are millimetres, z is up.

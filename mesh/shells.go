@@ -3,7 +3,7 @@ package mesh
 import (
 	"context"
 
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // A Shell is a piece of the surface whose triangles hang together over their

@@ -9,7 +9,7 @@ import (
 	"runtime"
 	"slices"
 
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // RecordSize is the length of a triangle in a binary STL file: a normal and

@@ -4,6 +4,8 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
+
+	"falsework/mesh/par"
 )
 
 // each runs f for 0 to n-1 on all cores until one says no. Numbers begin in
@@ -18,21 +20,17 @@ func each(n int, f func(i int) bool) {
 	}
 	var next atomic.Int64
 	var stop atomic.Bool
-	var all sync.WaitGroup
-	for range workers {
-		all.Go(func() {
-			for !stop.Load() {
-				i := int(next.Add(1)) - 1
-				if i >= n {
-					return
-				}
-				if !f(i) {
-					stop.Store(true)
-				}
+	par.Each(workers, func(int) {
+		for !stop.Load() {
+			i := int(next.Add(1)) - 1
+			if i >= n {
+				return
 			}
-		})
-	}
-	all.Wait()
+			if !f(i) {
+				stop.Store(true)
+			}
+		}
+	})
 }
 
 // A store remembers the answers to questions asked from several goroutines;

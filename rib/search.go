@@ -6,6 +6,7 @@ import (
 	"math"
 	"sort"
 
+	"falsework/mesh/par"
 	"falsework/mesh/section"
 	"falsework/rib/web"
 )
@@ -35,7 +36,7 @@ type trial struct {
 	chains  []*chain
 	loose   []int
 	volume  float64
-	verdict chan verdict // while it is judged beside other work
+	beside  func() verdict // waits for what is judged beside other work
 	judged  *verdict
 }
 
@@ -194,11 +195,9 @@ type verdict struct {
 
 // judgeBeside begins to judge a drawn layout.
 func (t *trial) judgeBeside(s *search) {
-	t.verdict = make(chan verdict, 1)
-	go func() {
-		ok, err := s.maker.carries(s.b, t.contact)
-		t.verdict <- verdict{ok, err}
-	}()
+	var v verdict
+	wait := par.Begin(func() { v.ok, v.err = s.maker.carries(s.b, t.contact) })
+	t.beside = func() verdict { wait(); return v }
 }
 
 // carries judges a drawn layout, or waits for the verdict.
@@ -207,10 +206,10 @@ func (t *trial) carries(s *search) (bool, error) {
 		return t.judged.ok, t.judged.err
 	}
 	var v verdict
-	if t.verdict == nil {
+	if t.beside == nil {
 		v.ok, v.err = s.maker.carries(s.b, t.contact)
 	} else {
-		v = <-t.verdict
+		v = t.beside()
 	}
 	t.judged = &v
 	return v.ok, v.err
@@ -388,5 +387,5 @@ func (s *search) reason(t *trial) string {
 	if next == nil {
 		return fmt.Sprintf("least material of those that carry: %.1f cm3; no other layout near it does", t.volume/1e3)
 	}
-	return fmt.Sprintf("least of those that carry: %.2f cm3; next %s with %.2f cm3", t.volume/1e3, next.layout.words, next.volume/1e3)
+	return fmt.Sprintf("least of those that carry: %.2f cm3; the next, %s, would take %.2f cm3", t.volume/1e3, next.layout.words, next.volume/1e3)
 }

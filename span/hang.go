@@ -7,6 +7,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"falsework/mesh/par"
 	"falsework/mesh/section"
 )
 
@@ -173,13 +174,12 @@ func forEach(ctx context.Context, n int, tick func(done int), f func(i int) erro
 			}
 		}
 	}
-	var wg sync.WaitGroup
+	wait := func() {}
 	if n > 1 {
-		wg.Add(1)
-		go func() { defer wg.Done(); work(nil) }()
+		wait = par.Begin(func() { work(nil) })
 	}
 	work(tick)
-	wg.Wait()
+	wait()
 	if fail != nil {
 		return fail
 	}

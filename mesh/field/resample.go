@@ -8,8 +8,8 @@ import (
 	"math"
 
 	"falsework/mesh"
-	"falsework/mesh/internal/par"
 	"falsework/mesh/mend"
+	"falsework/mesh/par"
 	"github.com/deadsy/sdfx/render"
 	"github.com/deadsy/sdfx/sdf"
 	v3 "github.com/deadsy/sdfx/vec/v3"

@@ -10,7 +10,7 @@ import (
 
 	"golang.org/x/image/font/gofont/gobold"
 
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // A Frame is one picture of a contact sheet.

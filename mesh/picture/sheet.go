@@ -9,7 +9,7 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 
 	"falsework/mesh"
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 var (

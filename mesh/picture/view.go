@@ -5,7 +5,7 @@ import (
 	"sync/atomic"
 
 	"falsework/mesh"
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 type vec = [3]float64

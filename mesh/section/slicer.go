@@ -7,7 +7,7 @@ import (
 	"sync"
 
 	"falsework/mesh"
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // A Slicer answers horizontal cuts of one mesh at any height. It keeps one

@@ -9,7 +9,7 @@ import (
 
 	"falsework/mesh"
 	"falsework/mesh/atomicfile"
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // header begins every file written. It must not begin with the word that

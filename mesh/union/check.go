@@ -5,7 +5,7 @@ import (
 
 	"falsework/mesh"
 	"falsework/mesh/exact"
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // check proves the change: the directed edges of what is added, less those of

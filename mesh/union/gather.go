@@ -3,9 +3,9 @@ package union
 import (
 	"runtime"
 	"slices"
-	"sync"
 
 	"falsework/mesh"
+	"falsework/mesh/par"
 )
 
 // An operand is the part of one solid that the other may touch: the whole of
@@ -24,15 +24,7 @@ type operand struct {
 // waits for all. f must write only to places of its own.
 func workers(n int, f func(block, from, to int)) int {
 	w := limit(n)
-	var wait sync.WaitGroup
-	for i := range w {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
-			f(i, n*i/w, n*(i+1)/w)
-		}()
-	}
-	wait.Wait()
+	par.Each(w, func(i int) { f(i, n*i/w, n*(i+1)/w) })
 	return w
 }
 

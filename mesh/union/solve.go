@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"falsework/mesh"
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // An operation says what is kept of A and of B: what lies inside the other,

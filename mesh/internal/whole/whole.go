@@ -9,7 +9,7 @@ import (
 	"os"
 	"sync/atomic"
 
-	"falsework/mesh/internal/par"
+	"falsework/mesh/par"
 )
 
 // Errors that are no fault of the system.

@@ -50,3 +50,18 @@ func TestPanicReachesTheCaller(t *testing.T) {
 		}
 	})
 }
+
+func TestBegin(t *testing.T) {
+	n := 0
+	wait := Begin(func() { n = 1 })
+	if wait(); n != 1 {
+		t.Error("not waited for")
+	}
+	defer func() {
+		if p := recover(); p != "fell" {
+			t.Errorf("raised %v, want what the goroutine raised", p)
+		}
+	}()
+	Begin(func() { panic("fell") })()
+	t.Error("no panic is raised again")
+}

@@ -1,5 +1,7 @@
 // Package par spreads loops over the processors. What a loop computes must
-// not depend on the split: each call of the body owns its range alone.
+// not depend on the split: each call of the body owns its range alone. A panic
+// in a goroutine is raised again in the one that waits for it, so that the
+// program can still word it. Start at [Range], [Each] or [Begin].
 package par
 
 import (
@@ -58,5 +60,23 @@ func Each(n int, body func(k int)) {
 	wg.Wait()
 	if caught != nil {
 		panic(caught)
+	}
+}
+
+// Begin runs f in a goroutine of its own. The function returned waits for its
+// end, and raises a panic of f again.
+func Begin(f func()) (wait func()) {
+	done := make(chan struct{})
+	var caught any
+	go func() {
+		defer close(done)
+		defer func() { caught = recover() }()
+		f()
+	}()
+	return func() {
+		<-done
+		if caught != nil {
+			panic(caught)
+		}
 	}
 }
