@@ -50,21 +50,7 @@ func (j *joiner) apart(chart []int) [][]int {
 			root[max(p, q)] = min(p, q)
 		}
 	})
-	at := map[int]int{}
-	hangs := map[int]bool{}
-	var out [][]int
-	for _, i := range chart {
-		r := find(i)
-		hangs[r] = hangs[r] || !j.units[i].self
-		g, ok := at[r]
-		if !ok {
-			g = len(out)
-			at[r] = g
-			out = append(out, nil)
-		}
-		out[g] = append(out[g], i)
-	}
-	return slices.DeleteFunc(out, func(g []int) bool { return !hangs[find(g[0])] })
+	return j.hanging(chart, find)
 }
 
 func (j *joiner) area(group []int) (a float64) {

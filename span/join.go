@@ -365,16 +365,26 @@ func (j *joiner) closes(i int, below [][]int) bool {
 // groups returns the units of each ceiling, lowest first; pieces that carry
 // themselves and joined none are left out.
 func (j *joiner) groups() [][]int {
+	all := make([]int, len(j.units))
+	for i := range all {
+		all[i] = i
+	}
+	return j.hanging(all, j.find)
+}
+
+// hanging gathers units by their root, in the order of the first of each, and
+// leaves out groups in which all carry themselves.
+func (j *joiner) hanging(units []int, find func(int) int) [][]int {
 	at := map[int]int{}
 	var out [][]int
 	hangs := map[int]bool{}
-	for i, u := range j.units {
-		if !u.self {
-			hangs[j.find(i)] = true
+	for _, i := range units {
+		if !j.units[i].self {
+			hangs[find(i)] = true
 		}
 	}
-	for i := range j.units {
-		r := j.find(i)
+	for _, i := range units {
+		r := find(i)
 		if !hangs[r] {
 			continue
 		}

@@ -40,7 +40,7 @@ func trialCommand() *command {
 			"can be used. The piece is surveyed: what the cut leaves hanging is named.",
 		example: "falsework trial gauge-housing-ribbed.stl --between 185,195 -o lintel.stl\n" +
 			"    the lintel over the reading window of a tide gauge's housing, its ribs' crests and\n" +
-			"    the uppermost of their bays: half an hour instead of a day\n" +
+			"    the uppermost of their bays: an hour instead of a day\n" +
 			"falsework rib gauge-housing.stl --plan plan.json\n" +
 			"falsework trial gauge-housing-ribbed.stl --numbers plan.json --ceiling 12 --margin 20\n" +
 			"    a box round ceiling 12 of the housing, as rib numbers it",
