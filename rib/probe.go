@@ -31,12 +31,70 @@ func newProbes(m *mesh.Mesh, cell float64) *probes {
 	p.min = section.Point{b.Min[0] - float64(0.3819*cell) - cell, b.Min[1] - float64(0.3547*cell) - cell}
 	p.nx = int((b.Max[0]-p.min[0])/cell) + 3
 	p.ny = int((b.Max[1]-p.min[1])/cell) + 3
-	// All hits lie in one array, put in order of their lines by counting: no
-	// line has a list of its own to grow.
-	met := p.cross(m)
-	count := make([]int32, p.nx*p.ny+1)
+	// Bands of rows are read side by side: a few facets of a plain part cover
+	// most lines, so that to share out facets would leave the other cores idle.
+	p.solid = make([][]stretch, p.nx*p.ny)
+	found := p.reached(m)
+	odd := make([][]int, bands)
+	each(bands, func(k int) bool {
+		odd[k] = p.readRows(m, found, k*p.ny/bands, (k+1)*p.ny/bands)
+		return true
+	})
+	for _, lines := range odd {
+		for _, i := range lines {
+			if i > 0 {
+				p.solid[i] = p.solid[i-1]
+			}
+		}
+	}
+	return p
+}
+
+// bands is how many bands of rows the lines are read in: several to a core, since
+// some rows meet more of the part than others.
+const bands = 16
+
+// A reach is a facet that lines may meet, and their rows.
+type reach struct{ facet, from, to int32 }
+
+// reached lists the facets whose boxes hold a line, in order: small facets mostly
+// lie between the lines, upright ones nearly always.
+func (p *probes) reached(m *mesh.Mesh) []reach {
+	const share = 1 << 14
+	parts := make([][]reach, (len(m.Triangles)+share-1)/share)
+	each(len(parts), func(k int) bool {
+		var out []reach
+		for t := k * share; t < min(len(m.Triangles), (k+1)*share); t++ {
+			a, b, c := m.Corner(t, 0), m.Corner(t, 1), m.Corner(t, 2)
+			x0, x1 := float64(min(a[0], b[0], c[0])), float64(max(a[0], b[0], c[0]))
+			y0, y1 := float64(min(a[1], b[1], c[1])), float64(max(a[1], b[1], c[1]))
+			if i := p.first(0, x0); i >= p.nx || p.line(0, i) > x1 {
+				continue
+			}
+			j0 := p.first(1, y0)
+			j1 := min(p.ny, p.first(1, y1)+1)
+			for j1 > j0 && p.line(1, j1-1) > y1 {
+				j1--
+			}
+			if j0 < j1 {
+				out = append(out, reach{int32(t), int32(j0), int32(j1)})
+			}
+		}
+		parts[k] = out
+		return true
+	})
+	return slices.Concat(parts...)
+}
+
+// readRows reads the lines of rows from j0 up to j1 and returns those that come
+// out unbalanced. All hits lie in one array, put in order of their lines by
+// counting: no line has a list of its own to grow.
+func (p *probes) readRows(m *mesh.Mesh, found []reach, j0, j1 int) (odd []int) {
+	base, n := j0*p.nx, (j1-j0)*p.nx
+	met := p.cross(m, found, j0, j1)
+	count := make([]int32, n+1)
 	for _, h := range met {
-		count[h.line+1]++
+		count[int(h.line)-base+1]++
 	}
 	for i := range count[1:] {
 		count[i+1] += count[i]
@@ -44,24 +102,23 @@ func newProbes(m *mesh.Mesh, cell float64) *probes {
 	hits := make([]hit, len(met))
 	next := slices.Clone(count)
 	for _, h := range met {
-		hits[next[h.line]] = h
-		next[h.line]++
+		k := int(h.line) - base
+		hits[next[k]] = h
+		next[k]++
 	}
-	p.solid = make([][]stretch, p.nx*p.ny)
 	all := make([]stretch, 0, len(hits)/2+1)
-	for i := range p.solid {
-		first := len(all)
-		if all = balance(all, hits[count[i]:count[i+1]]); len(all) > first {
-			p.solid[i] = all[first:len(all):len(all)]
+	for i := range n {
+		own := hits[count[i]:count[i+1]]
+		if unbalanced(own) {
+			odd = append(odd, base+i)
+			continue
 		}
-		if unbalanced(hits[count[i]:count[i+1]]) {
-			all, p.solid[i] = all[:first], nil
-			if i > 0 {
-				p.solid[i] = p.solid[i-1]
-			}
+		first := len(all)
+		if all = balance(all, own); len(all) > first {
+			p.solid[base+i] = all[first:len(all):len(all)]
 		}
 	}
-	return p
+	return odd
 }
 
 // A hit is where a line passes a facet: going up it enters with 1 and leaves
@@ -105,21 +162,19 @@ func balance(out []stretch, hits []hit) []stretch {
 	return out
 }
 
-// cross returns every hit, facet by facet.
-func (p *probes) cross(m *mesh.Mesh) []hit {
-	var out []hit
-	for t := range m.Triangles {
+// cross returns every hit in rows from j0 up to j1, facet by facet.
+func (p *probes) cross(m *mesh.Mesh, found []reach, j0, j1 int) []hit {
+	out := make([]hit, 0, 2*(j1-j0)*p.nx)
+	for _, r := range found {
+		from, to := max(int(r.from), j0), min(int(r.to), j1)
+		if from >= to {
+			continue
+		}
 		var c [3][3]float64
 		for k := range c {
-			for j, x := range m.Corner(t, k) {
+			for j, x := range m.Corner(int(r.facet), k) {
 				c[k][j] = float64(x)
 			}
-		}
-		x0, x1 := min(c[0][0], c[1][0], c[2][0]), max(c[0][0], c[1][0], c[2][0])
-		y0, y1 := min(c[0][1], c[1][1], c[2][1]), max(c[0][1], c[1][1], c[2][1])
-		i0, j0 := p.first(0, x0), p.first(1, y0)
-		if p.line(0, i0) > x1 || p.line(1, j0) > y1 {
-			continue // small facets mostly lie between the lines
 		}
 		det := float64((c[1][0]-c[0][0])*(c[2][1]-c[0][1])) - float64((c[1][1]-c[0][1])*(c[2][0]-c[0][0]))
 		if det == 0 {
@@ -130,14 +185,18 @@ func (p *probes) cross(m *mesh.Mesh) []hit {
 			up = -1
 		}
 		f := newFacet(c, det)
-		for j := j0; j < p.ny; j++ {
+		x0, x1 := min(c[0][0], c[1][0], c[2][0]), max(c[0][0], c[1][0], c[2][0])
+		i0 := p.first(0, x0)
+		for j := from; j < to; j++ {
 			y := p.line(1, j)
-			if y > y1 {
-				break
+			first, last := i0, x1
+			if x1-x0 > float64(wideFacet*p.cell) {
+				l, r := f.row(y)
+				first, last = max(i0, p.first(0, l-p.cell)), min(x1, r+p.cell)
 			}
-			for i := i0; i < p.nx; i++ {
+			for i := first; i < p.nx; i++ {
 				x := p.line(0, i)
-				if x > x1 {
+				if x > last {
 					break
 				}
 				if z, ok := f.under(x, y); ok {
@@ -147,6 +206,28 @@ func (p *probes) cross(m *mesh.Mesh) []hit {
 		}
 	}
 	return out
+}
+
+// wideFacet is how many cells wide a facet is for its extent in a row to be
+// worked out first: half of the box of a triangle lies beside it.
+const wideFacet = 8
+
+// row is where a facet lies in a row of lines, to rounding.
+func (f *facet) row(y float64) (from, to float64) {
+	from, to = math.Inf(-1), math.Inf(1)
+	for k := range f.side {
+		s := &f.side[k]
+		if s.along[1] == 0 {
+			continue
+		}
+		x := s.from[0] + float64(s.along[0]*((y-s.from[1])/s.along[1]))
+		if (s.sign < 0) == (s.along[1] < 0) {
+			to = min(to, x)
+		} else {
+			from = max(from, x)
+		}
+	}
+	return from, to
 }
 
 // line is the coordinate of a row of lines, first the first row not before x.

@@ -146,6 +146,38 @@ func (l level) edgePoint(m *mesh.Mesh, a, b int32) Point {
 	return Point{between(float64(va[0]), float64(vb[0]), t), between(float64(va[1]), float64(vb[1]), t)}
 }
 
+// cutTriangle is the general one without the calls over an interface, every
+// height worked out once: a plan asks for thousands of vertical cuts.
+func (l Line) cutTriangle(out []piece, m *mesh.Mesh, t int32) []piece {
+	tri := &m.Triangles[t]
+	a, b, c := tri[0], tri[1], tri[2]
+	ha, hb, hc := l.height(m.Vertices[a]), l.height(m.Vertices[b]), l.height(m.Vertices[c])
+	ua, ub, uc := ha >= 0, hb >= 0, hc >= 0
+	switch { // turn it so that a is alone on its side
+	case ua == uc:
+		if ua == ub {
+			return out
+		}
+		a, b, c, ha, hb, hc, ua = b, c, a, hb, hc, ha, ub
+	case ua == ub:
+		a, b, c, ha, hb, hc, ua = c, a, b, hc, ha, hb, uc
+	}
+	if ua {
+		return append(out, piece{edgeKey(a, b), edgeKey(c, a), l.edgePoint(m, a, b, ha, hb)})
+	}
+	return append(out, piece{edgeKey(c, a), edgeKey(a, b), l.edgePoint(m, c, a, hc, ha)})
+}
+
+// edgePoint is the general one where the heights of a and b are known.
+func (l Line) edgePoint(m *mesh.Mesh, a, b int32, ha, hb float64) Point {
+	if a > b {
+		a, b, ha, hb = b, a, hb, ha
+	}
+	pa, pb := l.at(m.Vertices[a]), l.at(m.Vertices[b])
+	t := ha / (ha - hb)
+	return Point{between(pa[0], pb[0], t), between(pa[1], pb[1], t)}
+}
+
 // between returns a + t (b-a), from the nearer end and never outside a and b.
 func between(a, b, t float64) float64 {
 	var x float64

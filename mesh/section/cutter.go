@@ -148,9 +148,8 @@ func (c *Cutter) Slab(l Line, half float64) *Slab {
 // At returns the section by a plane of the slab; see [Vertical].
 func (s *Slab) At(l Line) (Polygons, error) {
 	ps := make([]piece, 0, len(s.tris))
-	var pl plane = l // boxed once
 	for _, t := range s.tris {
-		ps = cutTriangle(ps, s.c.m, int(t), pl)
+		ps = l.cutTriangle(ps, s.c.m, t)
 	}
 	return assemble(s.c.m, ps, l, s.c.tol)
 }
