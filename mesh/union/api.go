@@ -141,7 +141,7 @@ func (r *Result) place(tool *mesh.Mesh, op *operation, shift bool, n int) (*mesh
 	s := draw(tool, n)
 	op.thin = abs(s[0])
 	r.Report.Swell = float64(op.swell) * op.thin
-	m, err := motionOf(tool, *op).swollen(op.thin)
+	m, err := motionOf(tool, newTree(tool), *op).swollen(op.thin)
 	if err == nil {
 		r.Report.ToolVolume = volume(m)
 	}

@@ -59,10 +59,9 @@ func (c *change) joined(a *mesh.Mesh) error {
 		for e := range 3 {
 			u, v, w := k[e], k[(e+1)%3], k[(e+2)%3]
 			if u < 0 || v < 0 {
-				if _, ok := apex.get(key(u, v)); ok {
+				if !apex.add(key(u, v), w) {
 					return errInternal("an edge run along twice")
 				}
-				*apex.at(key(u, v)) = w
 				continue
 			}
 			if n, ok := old.get(key(u, v)); !ok || n&1 == 0 {

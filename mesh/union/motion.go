@@ -2,6 +2,7 @@ package union
 
 import (
 	"math"
+	"slices"
 	"sync"
 
 	"falsework/mesh"
@@ -20,22 +21,29 @@ type motion struct {
 	b     *mesh.Mesh
 	scale float64 // 1 outwards, -1 inwards
 	seed  uint64
-	once  sync.Once
-	ways  map[vec][3]int64
+	tree  *tree
+	known sync.Mutex       // over ways
+	ways  map[vec][3]int64 // found so far: few are asked for
 }
 
-// motionOf returns the motion of b for an operation.
-func motionOf(b *mesh.Mesh, op operation) *motion {
+// motionOf returns the motion of b, which has tree t, for an operation.
+func motionOf(b *mesh.Mesh, t *tree, op operation) *motion {
 	if op.swell == 0 {
 		return nil
 	}
-	return &motion{b: b, scale: float64(op.swell), seed: uint64(op.draw)}
+	return &motion{b: b, scale: float64(op.swell), seed: uint64(op.draw), tree: t, ways: map[vec][3]int64{}}
 }
 
 // way returns the direction a vertex of B moves in.
 func (m *motion) way(p vec) [3]int64 {
-	m.once.Do(m.build)
-	return m.ways[p]
+	m.known.Lock()
+	defer m.known.Unlock()
+	w, ok := m.ways[p]
+	if !ok {
+		w = m.find(p)
+		m.ways[p] = w
+	}
+	return w
 }
 
 // swollen returns b with its vertices moved along their ways by a length. It
@@ -70,12 +78,14 @@ func normal(m *mesh.Mesh, t int) [3]float64 {
 	return cross(sub(b, a), sub(c, a))
 }
 
-// build finds the ways of all vertices. Vertices in one place move alike.
-func (m *motion) build() {
-	normals := make(map[vec][][3]float64, len(m.b.Vertices))
-	for t := range m.b.Triangles {
-		a, b, c := m.b.Corner(t, 0), m.b.Corner(t, 1), m.b.Corner(t, 2)
-		n := cross(sub(b, a), sub(c, a))
+// find finds the way of the vertices of B in one place: they move alike.
+func (m *motion) find(p vec) (d [3]int64) {
+	var at []int32
+	m.tree.meeting(box{p, p}, func(t int32) { at = append(at, t) })
+	slices.Sort(at) // sums of normals go by the order of the triangles
+	var normals [][3]float64
+	for _, t := range at {
+		n := normal(m.b, int(t))
 		l := math.Sqrt(dot(n, n))
 		if l == 0 {
 			continue
@@ -83,31 +93,26 @@ func (m *motion) build() {
 		for k := range 3 {
 			n[k] /= l
 		}
-		for _, p := range [3]vec{a, b, c} {
-			normals[p] = append(normals[p], n)
+		for c := range 3 {
+			if m.b.Corner(int(t), c) == p {
+				normals = append(normals, n)
+			}
 		}
 	}
-	m.ways = make(map[vec][3]int64, len(normals))
-	for _, p := range m.b.Vertices {
-		if _, ok := m.ways[p]; ok {
-			continue
-		}
-		w, margin := outOf(normals[p])
-		// Some of each way is drawn, so that no two are parallel and no
-		// determinant of them vanishes by chance: too little to turn a face.
-		loose := max(min(margin/4, 0x1p-6), 0x1p-14)
-		seed := m.seed
-		for k := range 3 {
-			seed = seed<<1 ^ uint64(math.Float32bits(p[k]+0))
-			mix(&seed)
-		}
-		var d [3]int64
-		for k := range 3 {
-			r := float64(int64(mix(&seed)>>32)-1<<31) * 0x1p-31
-			d[k] = int64(math.Round(float64((float64(m.scale*w[k]) + float64(loose*r)) * 0x1p40)))
-		}
-		m.ways[p] = d
+	w, margin := outOf(normals)
+	// Some of each way is drawn, so that no two are parallel and no
+	// determinant of them vanishes by chance: too little to turn a face.
+	loose := max(min(margin/4, 0x1p-6), 0x1p-14)
+	seed := m.seed
+	for k := range 3 {
+		seed = seed<<1 ^ uint64(math.Float32bits(p[k]+0))
+		mix(&seed)
 	}
+	for k := range 3 {
+		r := float64(int64(mix(&seed)>>32)-1<<31) * 0x1p-31
+		d[k] = int64(math.Round(float64((float64(m.scale*w[k]) + float64(loose*r)) * 0x1p40)))
+	}
+	return d
 }
 
 // outOf returns the unit vector that points furthest out of all faces with

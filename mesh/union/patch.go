@@ -78,9 +78,7 @@ func (p *patch) index() error {
 			if u == v {
 				return errInternal("a triangle with a corner twice")
 			}
-			if _, ok := p.side.get(key(u, v)); !ok {
-				*p.side.at(key(u, v)) = int32(i)
-			} else if u >= p.free || v >= p.free {
+			if !p.side.add(key(u, v), int32(i)) && (u >= p.free || v >= p.free) {
 				return errInternal("an edge run along twice")
 			} // else an edge of A that more than two triangles share, maybe: see check
 			if u >= p.free {

@@ -1,10 +1,11 @@
 package union
 
 import (
+	"context"
 	"fmt"
 	"math"
 
-	"falsework/mesh"
+	"falsework/mesh/par"
 )
 
 // Along a flush face the new surface may come to lie on itself: a skin of
@@ -144,18 +145,35 @@ func (p *patch) skins(stay []bool, moved float64) (at [3]float64, found bool) {
 	return s.first(asked)
 }
 
-// plant makes the trees.
+// plant makes the trees. The facets of a side are flat along its axis, so they
+// are parted along that first: most of what is asked lies in another plane.
 func (s *scene) plant() {
-	for i := range s.sides {
+	grow := func(i int) {
 		d := &s.sides[i]
-		m := &mesh.Mesh{Vertices: make([]vec, 0, 3*len(d.facets)), Triangles: make([][3]int32, len(d.facets))}
+		boxes := make([]box, len(d.facets))
 		for t := range d.facets {
-			n := int32(len(m.Vertices))
-			m.Vertices = append(m.Vertices, d.facets[t].at[:]...)
-			m.Triangles[t] = [3]int32{n, n + 1, n + 2}
+			boxes[t] = d.facets[t].box()
 		}
-		d.tree = newTree(m)
+		weigh := [3]float32{1, 1, 1}
+		weigh[i%27/9] = 64
+		d.tree = treeOf(boxes, weigh)
 	}
+	all := 0
+	for i := range s.sides {
+		all += len(s.sides[i].facets)
+	}
+	if limit(all) == 1 {
+		for i := range s.sides {
+			grow(i)
+		}
+		return
+	}
+	// The context is never done, so there is no error.
+	_ = par.Range(context.Background(), len(s.sides), 1, func(from, to int) {
+		for i := from; i < to; i++ {
+			grow(i)
+		}
+	})
 }
 
 // first returns a place where one of the facets makes a skin, the first that

@@ -20,7 +20,6 @@ func TestSlopeAgainstSeries(t *testing.T) {
 			continue
 		}
 		m := &motion{ways: map[vec][3]int64{}}
-		m.once.Do(func() {})
 		for _, p := range []vec{a, b, c, d} {
 			var w [3]int64
 			for k := range 3 {

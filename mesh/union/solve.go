@@ -1,6 +1,7 @@
 package union
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -61,7 +62,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	}
 	all := gather(a, in, t, g, queries)
 	oa := all.operand
-	m := motionOf(b, op)
+	m := motionOf(b, t, op)
 	pairs, err := meetings(oa, ob, m, t)
 	if err != nil {
 		return nil, err
@@ -188,7 +189,7 @@ func (w *weave) pieces(op operation, c *change) (*patch, error) {
 		s := &splitter{w: w, own: own, inside: op.inside[own], base: base}
 		flip := own == 1 && op.flip
 		o := w.op[own]
-		made, err := s.all(p.pos)
+		made, err := s.all(p.pos, around)
 		if err != nil {
 			return nil, err
 		}
@@ -201,7 +202,7 @@ func (w *weave) pieces(op operation, c *change) (*patch, error) {
 				for _, k := range made[next].tris {
 					p.add(k, source{int8(own), flip, t})
 				}
-				kept = w.sixfold(made[next].regions, t, own, around)
+				kept = made[next].sixfold
 				next++
 			} else if (o.wind[k[0]] != 0) == op.inside[own] {
 				kept = whole
@@ -230,23 +231,25 @@ func (w *weave) pieces(op operation, c *change) (*patch, error) {
 
 // A made is what is kept of one cut triangle.
 type made struct {
-	regions []region
 	tris    [][3]int32
+	sixfold float64 // the volume between it and a point, see weave.sixfold
 }
 
-// all splits every cut triangle of the operand, side by side.
-func (s *splitter) all(pos []vec) ([]made, error) {
+// all splits every cut triangle of the operand, side by side: one of them may
+// take as long as all others.
+func (s *splitter) all(pos []vec, around [3]float64) ([]made, error) {
 	cuts := s.w.cuts[s.own]
 	out := make([]made, len(cuts))
 	errs := make([]error, len(cuts))
-	workers(len(cuts)*64, func(_, from, to int) {
-		for i := (from + 63) / 64; i < (to+63)/64; i++ {
+	// The context is never done, so there is no error from it.
+	_ = par.Range(context.Background(), len(cuts), 16, func(from, to int) {
+		for i := from; i < to; i++ {
 			r, err := s.split(&cuts[i])
 			if err != nil {
 				errs[i] = err
 				continue
 			}
-			out[i] = made{r, s.fill(cuts[i].t, r, pos)}
+			out[i] = made{s.fill(cuts[i].t, r, pos), s.w.sixfold(r, cuts[i].t, s.own, around)}
 		}
 	})
 	for _, err := range errs {

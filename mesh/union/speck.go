@@ -14,7 +14,7 @@ func (p *patch) specks() {
 		}
 	}
 	type body struct {
-		open         bool
+		thin         bool // and so far nowhere open
 		o            vec
 		volume, area float64
 		unit         float64
@@ -31,9 +31,6 @@ func (p *patch) specks() {
 			bodies[r] = b
 		}
 		for c := range 3 {
-			if _, ok := p.side.get(key(k[(c+1)%3], k[c])); !ok {
-				b.open = true
-			}
 			b.unit = max(b.unit, ulp(p.pos[k[c]]))
 		}
 		x, y, z := sub(p.pos[k[0]], b.o), sub(p.pos[k[1]], b.o), sub(p.pos[k[2]], b.o)
@@ -41,13 +38,28 @@ func (p *patch) specks() {
 		n := cross(sub(p.pos[k[1]], p.pos[k[0]]), sub(p.pos[k[2]], p.pos[k[0]]))
 		b.area += float64(math.Sqrt(dot(n, n)) / 2)
 	}
+	some := false
+	for _, b := range bodies {
+		// A sheet of thickness d has the volume d times half its area.
+		b.thin = 2*abs(b.volume) <= shortest*b.unit*b.area
+		some = some || b.thin
+	}
+	if !some {
+		return
+	}
 	for t, k := range p.tri {
 		if p.dead[t] {
 			continue
 		}
 		r, _ := l.root(k[0])
-		// A sheet of thickness d has the volume d times half its area.
-		if b := bodies[r]; !b.open && 2*abs(b.volume) <= shortest*b.unit*b.area {
+		for c := range 3 {
+			if b := bodies[r]; b.thin {
+				_, b.thin = p.side.get(key(k[(c+1)%3], k[c]))
+			}
+		}
+	}
+	for t, k := range p.tri {
+		if r, _ := l.root(k[0]); !p.dead[t] && bodies[r].thin {
 			p.dead[t] = true
 		}
 	}

@@ -62,6 +62,17 @@ func (t *table) at(k uint64) *int32 {
 	return &t.vals[i]
 }
 
+// add puts in an edge that is new, and says whether it was.
+func (t *table) add(k uint64, v int32) bool {
+	n := t.n
+	p := t.at(k)
+	if t.n == n {
+		return false
+	}
+	*p = v
+	return true
+}
+
 func (t *table) grow() {
 	old := *t
 	*t = *newTable(len(old.keys))

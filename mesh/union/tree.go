@@ -3,11 +3,12 @@ package union
 import "falsework/mesh"
 
 // A tree finds the triangles of a mesh whose boxes meet a given one: boxes
-// halved at the median along their longest side.
+// halved at the median along their longest side, as weighed.
 type tree struct {
 	nodes []node
 	order []int32 // triangles, those of a leaf side by side
 	boxes []box   // of triangles
+	weigh [3]float32
 }
 
 type node struct {
@@ -19,10 +20,19 @@ type node struct {
 const leafSize = 4
 
 func newTree(m *mesh.Mesh) *tree {
-	t := &tree{order: make([]int32, len(m.Triangles)), boxes: make([]box, len(m.Triangles))}
+	boxes := make([]box, len(m.Triangles))
+	for i := range boxes {
+		boxes[i] = triangleBox(m, i)
+	}
+	return treeOf(boxes, [3]float32{1, 1, 1})
+}
+
+// treeOf makes a tree of boxes. Sides along an axis count for as much more as
+// it weighs.
+func treeOf(boxes []box, weigh [3]float32) *tree {
+	t := &tree{order: make([]int32, len(boxes)), boxes: boxes, weigh: weigh}
 	for i := range t.order {
 		t.order[i] = int32(i)
-		t.boxes[i] = triangleBox(m, i)
 	}
 	if len(t.order) > 0 {
 		t.build(0, int32(len(t.order)))
@@ -44,7 +54,7 @@ func (t *tree) build(from, to int32) int32 {
 	}
 	k, widest := 0, float32(-1)
 	for i := range 3 {
-		if w := b.hi[i] - b.lo[i]; w > widest {
+		if w := (b.hi[i] - b.lo[i]) * t.weigh[i]; w > widest {
 			k, widest = i, w
 		}
 	}
