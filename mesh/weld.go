@@ -72,7 +72,7 @@ const minusZero = 1 << 31
 
 // key returns the coordinates of a corner as bits, -0 made 0.
 func key(corner []byte) (xy uint64, z uint32) {
-	xy, z = binary.LittleEndian.Uint64(corner), binary.LittleEndian.Uint32(corner[8:])
+	xy, z = raw(corner)
 	if uint32(xy) == minusZero {
 		xy &^= minusZero
 	}
@@ -85,13 +85,20 @@ func key(corner []byte) (xy uint64, z uint32) {
 	return xy, z
 }
 
-// bitsOf is key of a vertex.
+// raw returns the coordinates of a corner as bits.
+func raw(corner []byte) (xy uint64, z uint32) {
+	return binary.LittleEndian.Uint64(corner), binary.LittleEndian.Uint32(corner[8:])
+}
+
+// bitsOf is raw of a vertex.
 func bitsOf(p *[3]float32) (xy uint64, z uint32) {
 	return uint64(math.Float32bits(p[0])) | uint64(math.Float32bits(p[1]))<<32, math.Float32bits(p[2])
 }
 
-func (w *welder) hash(xy uint64, z uint32) uint64 {
-	hi, lo := bits.Mul64(xy^w.seed[0], (uint64(z)<<32|uint64(z))^w.seed[1])
+func (w *welder) hash(xy uint64, z uint32) uint64 { return hash(w.seed, xy, z) }
+
+func hash(seed [2]uint64, xy uint64, z uint32) uint64 {
+	hi, lo := bits.Mul64(xy^seed[0], (uint64(z)<<32|uint64(z))^seed[1])
 	return hi ^ lo
 }
 
@@ -160,7 +167,7 @@ func (w *welder) block(s *stretch, f *front, from, to int) {
 			w.tris[t][c] = m.vertex
 		}
 	}
-	s.fetch(f.hashes[:n])
+	fetch(s.table, f.hashes[:n])
 	for i := range f.waiting[:n] {
 		x, h := &f.waiting[i], f.hashes[i]
 		v := s.find(x.xy, x.z, h)
@@ -214,11 +221,11 @@ func (w *welder) double(s *stretch) {
 
 // fetch brings the slots of hashes near. The loop is so short that the
 // processor waits for several of them at once.
-func (s *stretch) fetch(hashes []uint64) {
-	mask := uint64(len(s.table) - 1)
+func fetch(table []slot, hashes []uint64) {
+	mask := uint64(len(table) - 1)
 	warm := slot(0)
 	for _, h := range hashes {
-		warm |= s.table[h&mask]
+		warm |= table[h&mask]
 	}
 	runtime.KeepAlive(warm)
 }
@@ -276,7 +283,7 @@ func (w *welder) before(j, lo, hi int) {
 	}
 	for i := range j {
 		e := &w.stretches[i]
-		e.fetch(hashes)
+		fetch(e.table, hashes)
 		for k, h := range hashes {
 			if s.number[lo+k] >= 0 {
 				continue

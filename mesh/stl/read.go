@@ -93,12 +93,24 @@ func tooLarge(name, size string) *Error {
 // Parse reads a file held in memory. The result keeps the data of a binary
 // file; they must not be changed afterwards.
 func Parse(ctx context.Context, data []byte, name string) (*File, error) {
+	return parseBy(ctx, data, name, mesh.Weld)
+}
+
+// ParseAgain reads back data that were written of m, as [Parse] does but for
+// the numbers of the vertices, which may be those of m: see [mesh.Reweld].
+func ParseAgain(ctx context.Context, data []byte, name string, m *mesh.Mesh) (*File, error) {
+	return parseBy(ctx, data, name, func(ctx context.Context, records []byte) (*mesh.Mesh, error) {
+		return mesh.Reweld(ctx, records, m)
+	})
+}
+
+func parseBy(ctx context.Context, data []byte, name string, weld func(context.Context, []byte) (*mesh.Mesh, error)) (*File, error) {
 	f, err := parse(ctx, data)
 	if err == nil && len(f.Records) == 0 {
 		err = &Error{Kind: Empty, Text: "holds no triangles; export the part again"}
 	}
 	if err == nil {
-		f.Mesh, err = mesh.Weld(ctx, f.Records)
+		f.Mesh, err = weld(ctx, f.Records)
 	}
 	if err == nil && !usable(f.Mesh.Vertices) {
 		err = badNumber(f.Records)

@@ -10,6 +10,7 @@ import (
 	"falsework/cmd/falsework/settings"
 	"falsework/mesh"
 	"falsework/mesh/meshfile"
+	"falsework/mesh/par"
 	"falsework/mesh/section"
 	"falsework/mesh/union"
 	"falsework/rib"
@@ -66,8 +67,8 @@ type Part struct {
 	Write func(ctx context.Context, w io.Writer, r *union.Result) error
 	// Beside writes the part and ribs as two objects of one file.
 	Beside func(ctx context.Context, w io.Writer, ribs *mesh.Mesh) error
-	// Again reads back what Write wrote.
-	Again func(ctx context.Context, file []byte) (*mesh.Mesh, error)
+	// Again reads back what Write wrote of a result.
+	Again func(ctx context.Context, file []byte, r *union.Result) (*mesh.Mesh, error)
 }
 
 // Changed tells whether the part is no longer as its file has it.
@@ -211,20 +212,28 @@ func (l *Line) prove(ctx context.Context, out *Outcome) error {
 		return at(out.Part, err)
 	}
 	out.File = file.Bytes()
-	ribbed, err := out.Part.Again(ctx, out.File)
+	ribbed, err := out.Part.Again(ctx, out.File, out.Result)
 	if err != nil {
 		return ours(out.Part, err)
 	}
 	out.Count = len(ribbed.Triangles)
-	after, err := ribbed.Audit(ctx)
-	if err != nil {
-		return err
-	}
-	after = after.Brief()
+	// The audit goes beside the survey, which leaves a processor idle at times.
+	var after *mesh.Audit
+	var unread error
+	audited := par.Begin(func() {
+		if after, unread = ribbed.Audit(ctx); unread == nil {
+			after = after.Brief()
+		}
+	})
 	o := l.options()
 	o.Zones, o.OnRib = out.Plan.Zones(), out.Plan.OnRib
-	if out.Second, err = l.Survey(ctx, ribbed, out.Plan.Survey.Settings, o); err != nil {
+	out.Second, err = l.Survey(ctx, ribbed, out.Plan.Survey.Settings, o)
+	audited()
+	if err != nil {
 		return ours(out.Part, err)
+	}
+	if unread != nil {
+		return unread
 	}
 	v := l.Verify(out.Plan, rib.Evidence{Second: out.Second, Union: out.report(), Before: out.Part.Audit, After: after})
 	if !v.Verified {

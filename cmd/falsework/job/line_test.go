@@ -21,7 +21,7 @@ func line(fail int, on string, spacings *[]float64) (*Line, *Part) {
 	m := meshtest.Blocks(meshtest.Add(0, 0, 0, 1, 1, 1))
 	p := &Part{Name: "housing.stl", Mesh: m,
 		Write: func(context.Context, io.Writer, *union.Result) error { return nil },
-		Again: func(context.Context, []byte) (*mesh.Mesh, error) { return m, nil }}
+		Again: func(context.Context, []byte, *union.Result) (*mesh.Mesh, error) { return m, nil }}
 	l := &Line{
 		Survey: func(context.Context, *mesh.Mesh, span.Settings, span.Options) (*span.Survey, error) {
 			return &span.Survey{Ceilings: make([]span.Ceiling, 1)}, nil

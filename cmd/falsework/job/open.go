@@ -66,7 +66,14 @@ func Open(ctx context.Context, in Input) (*Part, error) {
 	p.Beside = func(ctx context.Context, w io.Writer, ribs *mesh.Mesh) error {
 		return meshfile.Encode(ctx, w, p.Form.Format, meshfile.Object{Name: p.title(), Mesh: p.Mesh}, meshfile.Object{Name: "ribs", Mesh: ribs})
 	}
-	p.Again = func(ctx context.Context, file []byte) (*mesh.Mesh, error) {
+	p.Again = func(ctx context.Context, file []byte, r *union.Result) (*mesh.Mesh, error) {
+		if p.Form.Format == meshfile.STL {
+			f, err := stl.ParseAgain(ctx, file, p.Name, r.Mesh)
+			if err != nil {
+				return nil, err
+			}
+			return f.Mesh, nil
+		}
 		f, err := meshfile.Parse(ctx, file, p.Name)
 		if err != nil {
 			return nil, err
