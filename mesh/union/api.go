@@ -98,7 +98,7 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 			return r, nil
 		}
 		var clash *conflict
-		if errors.As(err, &clash) && clash.own == 0 {
+		if errors.As(err, &clash) && clash.own == 0 && !op.strict {
 			// In place, a touch may look like an overlap until the tool has moved.
 			if clashes++; clashes == 2 && shift || clashes == 4 {
 				r.Report.PartVolume = volume(part)

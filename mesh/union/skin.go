@@ -13,7 +13,10 @@ import (
 // closed, and its volume is right, but nobody wants it. So what is made is
 // looked over for pairs of triangles that face opposite ways, are
 // nowhere further apart than thin, and lie over one another over a width of
-// skinWidth times that.
+// skinWidth times as far as they are apart. Where a tool was moved out of a
+// flush place, thin is how far, but what rounding leaves is far thinner, and
+// is a skin when it is far narrower too: so a place is held to its own
+// thickness, counted as a few units in the last place at least.
 
 const skinWidth = 64
 
@@ -48,6 +51,7 @@ func (f *facet) box() box { return boxOf(f.at[0], f.at[1], f.at[2]) }
 type scene struct {
 	sides [54]side
 	thin  float64
+	least float64 // what a thickness counts at least
 }
 
 // A side is the facets that face about one way.
@@ -135,7 +139,8 @@ func (p *patch) skins(stay []bool, moved float64) (at [3]float64, found bool) {
 	for k := range 3 {
 		far = max(far, around.hi[k], -around.lo[k])
 	}
-	s.thin = max(shortest*ulp(vec{far}), 2*moved)
+	s.least = shortest * ulp(vec{far})
+	s.thin = max(s.least, 2*moved)
 	for t := range oa.t {
 		if a, b, c := oa.corners(int32(t)); stay[t] && around.meets(boxOf(a, b, c)) {
 			s.add(facetOf(a, b, c))
@@ -261,13 +266,17 @@ func (s *scene) skin(f, g *facet) (at [3]float64, found bool) {
 	for e := range 3 {
 		over = leftOf(over, view(a[e]), view(a[(e+1)%3]))
 	}
-	if len(over) < 3 || across(over) < skinWidth*s.thin {
+	if len(over) < 3 {
+		return at, false
+	}
+	thick := s.least
+	for _, p := range over {
+		thick = max(thick, abs(p[2]))
+	}
+	if thick > s.thin || across(over) < skinWidth*thick {
 		return at, false
 	}
 	for _, p := range over {
-		if abs(p[2]) > s.thin {
-			return at, false
-		}
 		for k := range 3 {
 			at[k] += (float64(a[0][k]) + float64(p[0]*x[k]) + float64(p[1]*y[k])) / float64(len(over))
 		}

@@ -31,7 +31,7 @@ func TestSkinsAreSeen(t *testing.T) {
 		{"a wedge", [3]vec{{0, 0, 0}, {0, 10, 1}, {10, 0, 0}}, false},
 	} {
 		for _, order := range []bool{false, true} {
-			s := &scene{thin: 1e-6}
+			s := &scene{thin: 1e-6, least: 1e-6}
 			x, y := a, c.b
 			if order {
 				x, y = y, x
@@ -47,6 +47,23 @@ func TestSkinsAreSeen(t *testing.T) {
 		m := meshtest.Join(soup(a), soup(c.b))
 		if got := len(meshtest.Skins(m, 1e-6, 64e-6)) > 0; got != c.want {
 			t.Errorf("%s by the validator: %v", c.name, got)
+		}
+	}
+}
+
+// Where a tool was moved by some microns, a skin is held to its own thickness:
+// a narrow one that is thinner still is one, a narrow one as thick is none.
+func TestSkinsAreHeldToTheirThickness(t *testing.T) {
+	f := facetOf(vec{0, 0, 0}, vec{10, 0, 0}, vec{0, 10, 0})
+	for _, c := range []struct {
+		high float32
+		want bool
+	}{{0, true}, {1e-6, true}, {2e-5, true}, {5e-5, false}, {1.5e-4, false}, {3e-4, false}} {
+		s := &scene{thin: 2e-4, least: 1e-6}
+		s.add(facetOf(vec{1, 1, c.high}, vec{1, 9, c.high}, vec{1.002, 1, c.high}))
+		s.plant()
+		if _, got := s.first([]facet{f}); got != c.want {
+			t.Errorf("0.002 wide and %g thick: %v", c.high, got)
 		}
 	}
 }

@@ -21,11 +21,12 @@ type operation struct {
 	thin   float64 // how far the tool was moved: no skin so thin may be left
 
 	lenient bool // let a skin be, and say so
+	strict  bool // leave no overlap, for there is nobody to say so to
 }
 
 var (
 	unite     = operation{} // with a tool that is moved off
-	combine   = operation{swell: 1}
+	combine   = operation{swell: 1, strict: true}
 	intersect = operation{inside: [2]bool{true, true}, swell: -1}
 	subtract  = operation{inside: [2]bool{false, true}, flip: true, swell: 1}
 )

@@ -136,6 +136,8 @@ var tetraSeeds = [][]byte{
 	{226, 68, 182, 171, 51, 204, 232, 190, 158, 77, 17, 147},                                   // points in one place along a side
 	[]byte("\x14\x93=\xcfJt\x11\x85\xb6\r\xe5\x9d\xcd"),                                        // slivers of a swollen tool, laid across each other
 	{79, 20, 147, 61, 207, 74, 116, 17, 133, 178, 13, 23, 229, 157, 60, 205},                   // a slit of a unit in the last place
+	{249, 59, 130, 28, 61, 66, 55, 115, 195, 57, 123, 85},                                      // a skin far thinner, and narrower, than the tool was moved
+	{206, 82, 36, 174, 145, 189, 227, 153, 223, 137, 7, 169, 220, 200, 43, 85},                 // a third solid by a corner that rounding lays through the first two
 }
 
 // The gate does not run it: after some thousand draws it still finds a subtract
