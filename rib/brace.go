@@ -264,6 +264,12 @@ func (b *bracer) chain(i int, u float64, layer int) *chain {
 	if !ok || b.under(b.lines[i].at(t.u), z) {
 		return nil
 	}
+	// A layer that nobody asked for yet is cut now, which takes longer than all
+	// that follows on a part of many facets: its layers side by side.
+	each(b.s.BraceLayers+1, func(k int) bool {
+		b.slices.of(layer - 1 + k)
+		return true
+	})
 	c := &chain{z: [2]float64{micron(z[0]), micron(z[1])}, ties: []tie{t}, depth: min(depth, t.use.length())}
 	var tips [2][2]section.Point
 	for k, side := range []float64{-1, 1} {

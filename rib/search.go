@@ -37,6 +37,7 @@ type trial struct {
 	loose   []int
 	volume  float64
 	beside  func() verdict // waits for what is judged beside other work
+	drawn   func() string  // waits for what is drawn beside other work
 	judged  *verdict
 }
 
@@ -131,7 +132,7 @@ func (s *search) pick(from int) (likely []*trial, next int, err error) {
 // up at the first loose web when there is a better.
 func (s *search) judge(likely []*trial) error {
 	sort.SliceStable(likely, func(i, j int) bool { return likely[i].guess < likely[j].guess })
-	for _, t := range likely {
+	for i, t := range likely {
 		kind := t.layout.kind
 		best := s.best()
 		if len(s.good)+len(s.dearer) >= enough || t.guess > near*s.least || best != nil && t.guess > best.rank() {
@@ -140,7 +141,7 @@ func (s *search) judge(likely []*trial) error {
 		if s.failed[kind] >= alike {
 			continue
 		}
-		if fault := t.draw(s.b); fault != "" {
+		if fault := t.drawnOnce(s.b); fault != "" {
 			s.why = fault
 			s.failed[kind]++
 			continue
@@ -152,6 +153,7 @@ func (s *search) judge(likely []*trial) error {
 		if best == nil && len(s.shaky) == 0 { // most likely it will be judged: on the other core, while it is braced
 			t.judgeBeside(s)
 		}
+		s.drawNext(t, likely[i+1:])
 		if t.brace(s.b, s.slices, best != nil); len(t.loose) > 0 {
 			s.shaky = append(s.shaky, t)
 			s.failed[kind]++
@@ -174,6 +176,31 @@ func (s *search) judge(likely []*trial) error {
 		s.least = min(s.least, t.guess)
 	}
 	return nil
+}
+
+// drawNext begins to draw the layout whose turn comes next, even if t proves
+// good: a brace follows from the one before it, which leaves the other core idle.
+// What is drawn does not depend on when it is.
+func (s *search) drawNext(t *trial, rest []*trial) {
+	for _, next := range rest {
+		if s.failed[next.layout.kind] >= alike {
+			continue
+		}
+		if next.drawn == nil && next.guess <= near*min(s.least, t.guess) && next.guess <= t.rank() {
+			var fault string
+			wait := par.Begin(func() { fault = next.draw(s.b) })
+			next.drawn = func() string { wait(); return fault }
+		}
+		return
+	}
+}
+
+// drawnOnce draws the webs, or waits until they are drawn.
+func (t *trial) drawnOnce(b *shaper) (fault string) {
+	if t.drawn != nil {
+		return t.drawn()
+	}
+	return t.draw(b)
 }
 
 // best is the cheapest layout that carries; of two alike the first.
