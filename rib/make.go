@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"falsework/mesh"
 	"falsework/mesh/section"
@@ -93,6 +94,8 @@ func (m *maker) left(c *span.Ceiling) (why string, fault bool) {
 		return "low", false
 	case c.Small:
 		return "small", false
+	case slices.Contains(m.plan.Settings.Refused, c.ID):
+		return "no ribs tried pass the proof: surveyed again, something still hung there", true
 	}
 	return "", false
 }

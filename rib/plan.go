@@ -28,6 +28,7 @@ type Settings struct {
 	Crest       Crest
 	Sealed      bool       // rib sealed cavities too
 	Only, Skip  []int      // ceiling numbers
+	Refused     []int      // ceilings whose ribs did not pass the proof of an earlier plan; they are left
 	Bed         [3]float64 // zero: not given
 	Material    Material
 }

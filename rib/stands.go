@@ -15,6 +15,7 @@ const stride = 8.0
 type place struct {
 	what string
 	at   [3]float64
+	of   int // the number of the ceiling it was built for
 }
 
 // missing returns the places where the plan has something and the second
@@ -54,7 +55,7 @@ func (c *CeilingPlan) places(of *span.Survey) []place {
 			for _, x := range across(r.Outline, mid(n)) {
 				if x.length() >= 4*braceInset+0.3 {
 					q := r.axis.at(x.mid())
-					out = append(out, place{"rib", [3]float64{q[0], q[1], mid(n)}})
+					out = append(out, place{"rib", [3]float64{q[0], q[1], mid(n)}, c.ID})
 				}
 			}
 		}
@@ -65,7 +66,7 @@ func (c *CeilingPlan) places(of *span.Survey) []place {
 		}
 		for _, x := range across(r.Outline, mid(n)) {
 			q := r.axis.at(x.mid())
-			out = append(out, place{"rib", [3]float64{q[0], q[1], mid(n)}})
+			out = append(out, place{"rib", [3]float64{q[0], q[1], mid(n)}, c.ID})
 		}
 	}
 	for _, b := range c.Braces {
@@ -75,7 +76,7 @@ func (c *CeilingPlan) places(of *span.Survey) []place {
 		a := axis{b.From, d}
 		for k := 1; k < 16; k++ {
 			if q := a.at(l * float64(k) / 16); inside(core, q) {
-				out = append(out, place{"brace", [3]float64{q[0], q[1], z}})
+				out = append(out, place{"brace", [3]float64{q[0], q[1], z}, c.ID})
 			}
 		}
 	}
@@ -84,7 +85,7 @@ func (c *CeilingPlan) places(of *span.Survey) []place {
 		lo, hi := box(f.Outline)
 		q := section.Point{(lo[0] + hi[0]) / 2, (lo[1] + hi[1]) / 2}
 		if inside(section.Offset(f.Outline, -0.2, section.Miter), q) {
-			out = append(out, place{"foot", [3]float64{q[0], q[1], z}})
+			out = append(out, place{"foot", [3]float64{q[0], q[1], z}, c.ID})
 		}
 	}
 	return out

@@ -50,27 +50,28 @@ func TestVerifyRefusesTampering(t *testing.T) {
 		name   string
 		make   func() (*mesh.Mesh, union.Report)
 		reason string // "" when it must be accepted
+		blamed bool   // the ceiling, when that is where the fault lies
 	}{
-		{"as planned", func() (*mesh.Mesh, union.Report) { return whole, report }, ""},
-		{"a rib knocked out", func() (*mesh.Mesh, union.Report) { return united(without(0)) }, "second survey"},
-		{"a rib moved by a millimetre", func() (*mesh.Mesh, union.Report) { return united(moved(0, 1)) }, "is not there"},
-		{"a brace dropped", func() (*mesh.Mesh, union.Report) { return united(without(ribs)) }, "brace planned"},
-		{"another union's word for it", func() (*mesh.Mesh, union.Report) { m, _ := united(without(ribs)); return m, report }, "encloses"},
+		{"as planned", func() (*mesh.Mesh, union.Report) { return whole, report }, "", false},
+		{"a rib knocked out", func() (*mesh.Mesh, union.Report) { return united(without(0)) }, "second survey", true},
+		{"a rib moved by a millimetre", func() (*mesh.Mesh, union.Report) { return united(moved(0, 1)) }, "is not there", true},
+		{"a brace dropped", func() (*mesh.Mesh, union.Report) { return united(without(ribs)) }, "brace planned", true},
+		{"another union's word for it", func() (*mesh.Mesh, union.Report) { m, _ := united(without(ribs)); return m, report }, "encloses", false},
 		{"a hole in the surface", func() (*mesh.Mesh, union.Report) {
 			m := mt.Clone(whole)
 			m.Triangles = m.Triangles[:len(m.Triangles)-1]
 			return m, report
-		}, "not closed"},
+		}, "not closed", false},
 		{"a triangle twice", func() (*mesh.Mesh, union.Report) {
 			m := mt.Clone(whole)
 			m.Triangles = append(m.Triangles, m.Triangles[0])
 			return m, report
-		}, "fault"},
+		}, "fault", false},
 		{"volumes that do not add up", func() (*mesh.Mesh, union.Report) {
 			bad := report
 			bad.Overlap += 0.01 * bad.ToolVolume
 			return whole, bad
-		}, "add up"},
+		}, "add up", false},
 	} {
 		m, report := x.make()
 		before, err := part.Audit(t.Context())
@@ -91,6 +92,9 @@ func TestVerifyRefusesTampering(t *testing.T) {
 		}
 		if all := strings.Join(v.Reasons, "\n"); !strings.Contains(all, x.reason) {
 			t.Errorf("%s: no reason with %q in %s", x.name, x.reason, all)
+		}
+		if (len(v.Blamed) > 0) != x.blamed || x.blamed && v.Blamed[0] != plan.Ceilings[0].ID {
+			t.Errorf("%s: blames %v", x.name, v.Blamed)
 		}
 		if want := map[bool]int{true: 0, false: 1}[x.reason == ""]; v.Status() != want {
 			t.Errorf("%s: status %d, want %d", x.name, v.Status(), want)

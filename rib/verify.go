@@ -2,9 +2,12 @@ package rib
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 
 	"falsework/mesh"
+	"falsework/mesh/section"
 	"falsework/mesh/union"
 	"falsework/span"
 )
@@ -24,12 +27,15 @@ type Verification struct {
 	Reasons  []string       // why not, or what is in order
 	Found    []span.Ceiling // of the second survey that need ribs, beyond those the plan left
 	Left     []int          // numbers of the plan's ceilings that stay unribbed and are a fault
-	Closed   bool
-	Part     float64 // volumes, mm3
-	Ribs     float64
-	Overlap  float64
-	Ribbed   float64
-	Reach    float64 // greatest reach found under the ribbed ceilings, mm
+	// Blamed are the numbers of the ribbed ceilings that the reasons concern,
+	// ascending; nil when all is in order, or some reason concerns none.
+	Blamed  []int
+	Closed  bool
+	Part    float64 // volumes, mm3
+	Ribs    float64
+	Overlap float64
+	Ribbed  float64
+	Reach   float64 // greatest reach found under the ribbed ceilings, mm
 }
 
 // Verify compares the second survey, the union and the audits with the plan:
@@ -46,6 +52,8 @@ func Verify(p *Plan, e Evidence) *Verification {
 	}
 	var bad []string
 	say := func(format string, a ...any) { bad = append(bad, fmt.Sprintf(format, a...)) }
+	blamed := map[int]bool{}
+	local := 0 // reasons that concern a ceiling
 	for i := range e.Second.Ceilings {
 		c := &e.Second.Ceilings[i]
 		if under := p.ribbedOver(c); under && !math.IsInf(c.Reach, 1) {
@@ -55,11 +63,18 @@ func Verify(p *Plan, e Evidence) *Verification {
 			continue
 		}
 		v.Found = append(v.Found, *c)
+		if p.blame(c, blamed) {
+			local++
+		}
 		say("the second survey finds a ceiling on the %s at %.1f, %.1f, height %.2f: %s", c.On,
 			(c.Min[0]+c.Max[0])/2, (c.Min[1]+c.Max[1])/2, c.Z[0], c.Why)
 	}
 	if gone := p.missing(e.Second); len(gone) > 0 {
 		g := gone[0]
+		for _, x := range gone {
+			blamed[x.of] = true
+		}
+		local++
 		say("the %s planned at %.2f, %.2f, height %.2f is not there, or hangs; so do %d more places", g.what, g.at[0], g.at[1], g.at[2], len(gone)-1)
 	}
 	for _, f := range newFaults(e.Before, e.After) {
@@ -72,6 +87,9 @@ func Verify(p *Plan, e Evidence) *Verification {
 	v.volumes(e, say)
 	v.Verified = len(bad) == 0
 	v.Reasons = bad
+	if local == len(bad) {
+		v.Blamed = slices.Sorted(maps.Keys(blamed))
+	}
 	if v.Verified {
 		v.Reasons = []string{fmt.Sprintf("surveyed again: no point under a ribbed ceiling further than %.1f mm from what holds it", v.Reach)}
 	}
@@ -120,6 +138,46 @@ func (p *Plan) ribbedOver(c *span.Ceiling) bool {
 	}
 	for i := range p.Ceilings {
 		if p.Ceilings[i].Ribbed() && covers(&p.Survey.Ceilings[i], c, 1) {
+			return true
+		}
+	}
+	return false
+}
+
+// blame enters the ribbed ceilings that one of the second survey lies under, or
+// whose ribs it is the underside of, and tells whether there are any.
+func (p *Plan) blame(c *span.Ceiling, into map[int]bool) bool {
+	found := false
+	for i := range p.Ceilings {
+		o := &p.Ceilings[i]
+		if o.Ribbed() && (covers(&p.Survey.Ceilings[i], c, 1) || c.On == "rib" && o.built(c)) {
+			into[o.ID] = true
+			found = true
+		}
+	}
+	return found
+}
+
+// built tells whether a ceiling of the second survey lies where ribs, braces or
+// feet of the plan do, by their boxes.
+func (p *CeilingPlan) built(c *span.Ceiling) bool {
+	meets := func(outline section.Polygons, z0, z1 float64) bool {
+		lo, hi := box(outline)
+		return c.Max[0] >= lo[0] && c.Min[0] <= hi[0] && c.Max[1] >= lo[1] && c.Min[1] <= hi[1] && c.Z[1] >= z0-1 && c.Z[0] <= z1+1
+	}
+	for _, r := range p.Ribs {
+		lo, hi := box(r.Outline)
+		if meets(section.Polygons{bar(r.axis, stretch{lo[0], hi[0]}, 1)}, r.Bottom, r.Top) {
+			return true
+		}
+	}
+	for _, b := range p.Braces {
+		if meets(b.Outline, b.Z[0], b.Z[1]) {
+			return true
+		}
+	}
+	for _, f := range p.Feet {
+		if meets(f.Outline, f.Z[0], f.Z[1]) {
 			return true
 		}
 	}

@@ -6,6 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strconv"
+	"strings"
 
 	"falsework/cmd/falsework/settings"
 	"falsework/mesh"
@@ -147,6 +150,7 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 		return nil, err
 	}
 	var notes []string
+	var first *Outcome
 	for i, share := range closer {
 		set := v.Rib
 		set.Spacing *= share
@@ -155,13 +159,57 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 			out.Notes = notes
 			return out, nil
 		}
-		if !errors.Is(err, ErrDisagrees) || !hangs(out) || i == len(closer)-1 {
+		if !errors.Is(err, ErrDisagrees) {
 			return nil, err
+		}
+		if first == nil {
+			first = out
+		}
+		if !hangs(out) || i == len(closer)-1 {
+			return l.without(ctx, p, survey, v.Rib, first, err)
 		}
 		notes = append(notes, fmt.Sprintf("with bays of up to %.1f mm the proof found a ribbed ceiling that still hangs; planned again with bays of at most %.1f mm",
 			set.Spacing, closer[i+1]*v.Rib.Spacing))
 	}
 	return nil, ctx.Err()
+}
+
+// without leaves the ceilings whose ribs the proof blames, so that one that
+// cannot be ribbed does not keep the others from their ribs. Where nothing is
+// to be blamed the error of the last proof stays.
+func (l *Line) without(ctx context.Context, p *Part, survey *span.Survey, set rib.Settings, out *Outcome, err error) (*Outcome, error) {
+	var notes []string
+	for {
+		blamed := out.Plan.Verified.Blamed
+		if len(blamed) == 0 {
+			return nil, err
+		}
+		notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof; planned again without them", numbers(blamed)))
+		set.Refused = append(slices.Clip(set.Refused), blamed...)
+		if out, err = l.once(ctx, p, survey, set, false); err == nil {
+			out.Notes = notes
+			return out, nil
+		}
+		if !errors.Is(err, ErrDisagrees) {
+			return nil, err
+		}
+	}
+}
+
+// numbers names ceilings.
+func numbers(ids []int) string {
+	var b strings.Builder
+	for i, id := range ids {
+		switch {
+		case i == 0:
+		case i == len(ids)-1:
+			b.WriteString(" and ")
+		default:
+			b.WriteString(", ")
+		}
+		b.WriteString(strconv.Itoa(id))
+	}
+	return b.String()
 }
 
 // hangs tells whether a proof failed because ceilings of the part still hang.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"slices"
 	"testing"
 
 	"falsework/cmd/falsework/settings"
@@ -78,6 +79,71 @@ func TestRibSetsRibsCloserWhereTheProofHangs(t *testing.T) {
 			if want := closer[i] * v.Rib.Spacing; math.Abs(s-want) > 1e-9 {
 				t.Errorf("%s: plan %d at %g mm, want %g", c.name, i, s, want)
 			}
+		}
+	}
+}
+
+// A ceiling whose ribs the proof blames is left, and the other gets its ribs;
+// where nothing is to be blamed nothing is handed over.
+func TestRibLeavesWhatTheProofBlames(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		on    string
+		blame [][]int // in turn, by the proofs of plans that refuse nothing, one ceiling, two
+		plans int
+		left  []int
+		ok    bool
+	}{
+		{"one of two", "part", [][]int{{1}}, 4, []int{1}, true},
+		{"one of two, whose rib hangs", "rib", [][]int{{2}}, 2, []int{2}, true},
+		{"one, then the other", "rib", [][]int{{2}, {1}}, 3, []int{1, 2}, true},
+		{"nothing", "rib", [][]int{nil}, 1, nil, false},
+		{"one, then nothing", "rib", [][]int{{2}, nil}, 2, nil, false},
+	} {
+		var spacings []float64
+		l, p := line(0, c.on, &spacings)
+		l.Plan = func(_ context.Context, _ *mesh.Mesh, s *span.Survey, set rib.Settings) (*rib.Plan, error) {
+			spacings = append(spacings, set.Spacing)
+			plan := &rib.Plan{Survey: s, Settings: set}
+			for id := 1; id <= 2; id++ {
+				c := rib.CeilingPlan{ID: id, Ribs: make([]rib.Rib, 1)}
+				if slices.Contains(set.Refused, id) {
+					c = rib.CeilingPlan{ID: id, Left: "refused", Fault: true}
+				}
+				plan.Ceilings = append(plan.Ceilings, c)
+			}
+			return plan, nil
+		}
+		l.Verify = func(p *rib.Plan, _ rib.Evidence) *rib.Verification {
+			p.Verified = &rib.Verification{Verified: true, Reasons: []string{"in order"}}
+			if n := len(p.Settings.Refused); n < len(c.blame) {
+				p.Verified = &rib.Verification{Reasons: []string{"hangs"}, Found: []span.Ceiling{{On: c.on}}, Blamed: c.blame[n]}
+			}
+			return p.Verified
+		}
+		l.Survey = func(context.Context, *mesh.Mesh, span.Settings, span.Options) (*span.Survey, error) {
+			return &span.Survey{Ceilings: make([]span.Ceiling, 2)}, nil
+		}
+		v := settings.New()
+		if err := v.Finish(); err != nil {
+			t.Fatal(err)
+		}
+		out, err := l.Rib(context.Background(), p, v, false)
+		if len(spacings) != c.plans || (err == nil) != c.ok {
+			t.Errorf("%s: planned at %v, error %v", c.name, spacings, err)
+			continue
+		}
+		if !c.ok {
+			if !errors.Is(err, ErrDisagrees) || out != nil {
+				t.Errorf("%s: got %v with %v, want no outcome and ErrDisagrees", c.name, out, err)
+			}
+			continue
+		}
+		if !slices.Equal(out.Left, c.left) || len(out.Notes) != len(c.blame) {
+			t.Errorf("%s: left %v with notes %q, want %v", c.name, out.Left, out.Notes, c.left)
+		}
+		if last := spacings[len(spacings)-1]; last != spacings[0] {
+			t.Errorf("%s: the others planned at %g mm, want %g", c.name, last, spacings[0])
 		}
 	}
 }
