@@ -104,6 +104,12 @@ func (p *piece) laid(step, nozzle float64) *sheet {
 // setHeights gives every node the lower boundary of its layer.
 func (p *piece) setHeights() {
 	s := p.sheet
+	if p.layers[0] == p.layers[1] {
+		for n := range s.z {
+			s.z[n] = p.c.st.lower(p.layers[0])
+		}
+		return
+	}
 	known := make([]bool, len(s.at))
 	for _, u := range p.units {
 		z := p.c.st.lower(u.k)
@@ -128,10 +134,8 @@ func (p *piece) setHeights() {
 			}
 		}
 	}
-	if p.layers[0] != p.layers[1] {
-		s.findCliffs()
-		s.findClear()
-	}
+	s.findCliffs()
+	s.findClear()
 }
 
 // border cuts the outline of the footprint into straight rims and tells for

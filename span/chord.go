@@ -169,8 +169,10 @@ type sweep struct {
 	lines       int
 
 	rims   []turnedRim
+	ends   bool       // only lines that meet two held rims are asked for
 	only   bool       // wanted lines are asked for, not all
 	wanted []bool     // by line
+	meets  []int32    // by line: held rims that it meets
 	begin  []int32    // of each line's crossings, and their end
 	cross  []crossing // by line
 	at     []int32    // by line and place: the nodes that are wanted
@@ -219,7 +221,33 @@ func (w *sweep) aim(angle float64, rims, inner []rim) bool {
 	w.lines = int(math.Ceil((hi - lo) / w.step))
 	w.first = (lo+hi)/2 - float64(float64(w.lines-1)/2*w.step)
 	w.only = false
-	return true
+	return !w.ends || w.meet()
+}
+
+// meet counts the held rims that each line meets, and reports whether some line
+// meets two.
+func (w *sweep) meet() bool {
+	w.meets = resize(w.meets, w.lines+1)
+	for k := range w.rims {
+		if t := &w.rims[k]; t.held {
+			if from, to := w.span(t); from < to {
+				w.meets[from]++
+				w.meets[to]--
+			}
+		}
+	}
+	n, some := int32(0), false
+	for i, m := range w.meets {
+		n += m
+		w.meets[i] = n
+		some = some || n > 1
+	}
+	return some
+}
+
+// asked reports whether the chords of a line are asked for.
+func (w *sweep) asked(line int) bool {
+	return (!w.only || w.wanted[line]) && (!w.ends || w.meets[line] > 1)
 }
 
 // want restricts the sweep to the lines that pass nodes, two for each: one on
@@ -275,7 +303,7 @@ func (w *sweep) find() {
 	for k := range w.rims {
 		from, to := w.span(&w.rims[k])
 		for i := from; i < to; i++ {
-			if !w.only || w.wanted[i] {
+			if w.asked(i) {
 				w.begin[i+1]++
 			}
 		}
@@ -289,7 +317,7 @@ func (w *sweep) find() {
 		t := &w.rims[k]
 		from, to := w.span(t)
 		for i := from; i < to; i++ {
-			if !w.only || w.wanted[i] {
+			if w.asked(i) {
 				at := w.first + float64(float64(i)*w.step)
 				w.cross[w.fill[i]] = crossing{t.ua + float64((at-t.wa)/(t.wb-t.wa)*(t.ub-t.ua)), t.held, t.border}
 				w.fill[i]++

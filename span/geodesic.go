@@ -38,6 +38,9 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	for i := range f.d {
 		f.d[i], f.anchor[i] = math.Inf(1), math.MaxInt32
 	}
+	if zero == nil && tan == 0 && s.convex && !s.cliffs && f.straight() {
+		return f
+	}
 	q := s.queue()
 	for i, r := range rims {
 		if r.held {
@@ -59,17 +62,47 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	return f
 }
 
+// straight fills in a field from rims that every node sees: the distance is that
+// to the nearest, the first of equals. It reports false, and does nothing, where
+// so many hold that a search is quicker.
+func (f *field) straight() bool {
+	const most = 12
+	var held []int32
+	for i, r := range f.rims {
+		if r.held {
+			held = append(held, int32(i))
+		}
+	}
+	if len(held) > most {
+		return false
+	}
+	for _, i := range held {
+		r := &f.rims[i]
+		for n, p := range f.s.pts {
+			if _, d := r.nearest(p); d < f.d[n] {
+				f.d[n], f.anchor[n] = d, i
+			}
+		}
+	}
+	return true
+}
+
 // with returns the field with the marked nodes as further sources. The front
 // starts from those, so that the work is what lies beyond them.
 func (f *field) with(zero []bool) *field {
 	s := f.s
 	out := &field{s: s, rims: f.rims, d: slices.Clone(f.d), anchor: slices.Clone(f.anchor), low: f.low}
-	q := s.queue()
-	for i := range zero {
-		if zero[i] {
+	all := zero != nil
+	for i, z := range zero {
+		if z {
 			out.d[i], out.anchor[i] = 0, ^int32(i)
 		}
+		all = all && z
 	}
+	if all {
+		return out
+	}
+	q := s.queue()
 	for i := range zero {
 		if zero[i] && s.borders(int32(i), zero) {
 			q.push(0, int32(i))

@@ -2,7 +2,7 @@ package span
 
 import (
 	"math"
-	"sort"
+	"slices"
 
 	"falsework/mesh/section"
 )
@@ -177,11 +177,16 @@ func scan(p section.Polygons, origin Point, cell float64) []run {
 			}
 		}
 	}
-	sort.Slice(cuts, func(i, j int) bool {
-		if cuts[i].row != cuts[j].row {
-			return cuts[i].row < cuts[j].row
+	slices.SortFunc(cuts, func(a, b cut) int {
+		if a.row != b.row {
+			return int(a.row) - int(b.row)
 		}
-		return cuts[i].x < cuts[j].x
+		if a.x < b.x {
+			return -1
+		} else if a.x > b.x {
+			return 1
+		}
+		return 0
 	})
 	var runs []run
 	w := 0

@@ -191,15 +191,27 @@ func (s *sheet) findClear() {
 // neither hangs nor sets a length. Corners of a wider place are not slim. The
 // middles are those of beads, diameter wide, that fit in.
 func (s *sheet) findSlim(middles section.Polygons, diameter float64) {
-	broad := newLocator(section.Offset(middles, diameter/2+hair, section.Miter))
-	for n, p := range s.pts {
-		if !broad.has(p) {
+	// Row by row: asking for each node took as long as laying the sheet out.
+	n := 0
+	mark := func(end int) { // nodes before lattice index end
+		for ; n < len(s.at) && int(s.at[n]) < end; n++ {
 			if s.slim == nil {
 				s.slim = make([]bool, len(s.at))
 			}
 			s.slim[n] = true
 		}
 	}
+	for _, r := range scan(section.Offset(middles, diameter/2+hair, section.Miter), s.origin, s.cell) {
+		from, to := max(r.from, 0), min(r.to, int32(s.nx))
+		if r.row < 0 || int(r.row) >= s.ny || from >= to {
+			continue
+		}
+		row := int(r.row) * s.nx
+		mark(row + int(from))
+		for ; n < len(s.at) && int(s.at[n]) < row+int(to); n++ {
+		}
+	}
+	mark(len(s.id))
 }
 
 // counts reports whether node n is wide enough for a bead.

@@ -191,7 +191,9 @@ func (s *sheet) strands(f *field, ridges []ridge, rims, inner []rim, limit, span
 	for n := range bare {
 		bare[n] = int32(n)
 	}
-	sw := sweep{s: s}
+	// A strand ends on two held rims: in most directions across a strip no line
+	// meets so many.
+	sw := sweep{s: s, ends: true}
 	for _, a := range s.leads(append(rims[:len(rims):len(rims)], inner...), fanLines) {
 		if w.left == 0 {
 			return w

@@ -124,6 +124,39 @@ func BenchmarkJob(b *testing.B) {
 	}
 }
 
+// BenchmarkSecondSurvey is the survey of the finished part alone, with the
+// zones and ribs that the job tells it of.
+func BenchmarkSecondSurvey(b *testing.B) {
+	for _, d := range divided {
+		b.Run(d.name, func(b *testing.B) {
+			if d.large && !property.Long() {
+				b.Skip("set FALSEWORK_LONG=1 for large parts")
+			}
+			path, v := dividedFile(b, d.length), values(b)
+			l := Standard(nil)
+			survey := l.Survey
+			var again func() (*span.Survey, error)
+			l.Survey = func(ctx context.Context, m *mesh.Mesh, s span.Settings, o span.Options) (*span.Survey, error) {
+				again = func() (*span.Survey, error) { return survey(b.Context(), m, s, o) }
+				return survey(ctx, m, s, o)
+			}
+			p, err := l.Read(b.Context(), Input{Path: path, Values: v})
+			if err != nil {
+				b.Fatal(err)
+			}
+			if _, err := l.Rib(b.Context(), p, v, false); err != nil {
+				b.Fatal(err)
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := again(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
 // TestLibrarySpeed prints how long the whole job takes beside what the outside
 // library needs to read, weld, build, unite and write the same part and ribs.
 // Nothing is asked of the ratio: machines differ.
