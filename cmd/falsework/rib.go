@@ -276,6 +276,7 @@ func (c *call) tellRib(w io.Writer, l report.Look, out *job.Outcome, dry bool, w
 	if len(written) > 0 {
 		fmt.Fprintf(w, "Written:  %s\n", strings.Join(written, ", "))
 	}
+	report.WriteCuts(w, l, out.Plan)
 	report.WriteAdvice(w, out.Plan)
 }
 
