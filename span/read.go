@@ -107,7 +107,9 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 		ok bool
 	}
 	results := make([]result, len(groups))
-	err = forEach(ctx, len(groups), tick, func(i int) error {
+	turns := j.largestFirst(groups)
+	err = forEach(ctx, len(groups), tick, func(turn int) error {
+		i := turns[turn]
 		r := &results[i]
 		p, thin := s.piece(j, groups[i])
 		if p == nil {
@@ -133,6 +135,20 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 		s.pieces = append(s.pieces, r.p)
 	}
 	return nil
+}
+
+// largestFirst returns the order in which groups are best taken on by several
+// cores: a wide roof comes last in the part, and the others would wait for it.
+func (j *joiner) largestFirst(groups [][]int) []int {
+	order, size := make([]int, len(groups)), make([]float64, len(groups))
+	for i, g := range groups {
+		order[i] = i
+		for _, n := range g {
+			size[i] += j.units[n].area(j.cell)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(size[b], size[a]) })
+	return order
 }
 
 // piece makes the sheet of a group of units, or nil when no bead fits. A group

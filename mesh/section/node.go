@@ -15,10 +15,10 @@ type edge struct {
 }
 
 func compareEdges(e, f edge) int {
-	if c := compare(e.a, f.a); c != 0 {
-		return c
+	if p, q := e.a.key(), f.a.key(); p != q {
+		return order(p, q)
 	}
-	return compare(e.b, f.b)
+	return order(e.b.key(), f.b.key())
 }
 
 // addEdge appends the way from p to q as a border of operand op.
@@ -64,13 +64,7 @@ func node(es []edge) []edge {
 	}
 	s := newStrips(es)
 	cross := s.crossings(es)
-	hot := make([]ipt, 0, 2*len(es)+len(cross))
-	for _, e := range es {
-		hot = append(hot, e.a, e.b)
-	}
-	hot = append(hot, cross...)
-	slices.SortFunc(hot, compare)
-	hot = slices.Compact(hot)
+	hot := hotPoints(es, cross)
 
 	out := make([]edge, 0, len(es)+2*len(cross))
 	split := false
@@ -87,6 +81,34 @@ func node(es []edge) []edge {
 		return out
 	}
 	return merge(out)
+}
+
+// hotPoints returns the ends of the edges and the crossings, sorted and unique.
+// The edges come sorted by their first ends: only the others need sorting.
+func hotPoints(es []edge, cross []ipt) []ipt {
+	rest := make([]ipt, 0, len(es)+len(cross))
+	for i := range es {
+		rest = append(rest, es[i].b)
+	}
+	rest = append(rest, cross...)
+	slices.SortFunc(rest, compare)
+	rest = slices.Compact(rest)
+	out := make([]ipt, 0, len(rest)+len(es))
+	put := func(p ipt) {
+		if n := len(out); n == 0 || out[n-1] != p {
+			out = append(out, p)
+		}
+	}
+	for i := range es {
+		for a := es[i].a; len(rest) > 0 && compare(rest[0], a) <= 0; rest = rest[1:] {
+			put(rest[0])
+		}
+		put(es[i].a)
+	}
+	for _, p := range rest {
+		put(p)
+	}
+	return out
 }
 
 func addPiece(es []edge, p, q ipt, w [2]int32) []edge {
