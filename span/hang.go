@@ -92,12 +92,17 @@ func hangAt(c *cuts, k int, slope float64) (slab, error) {
 	if err != nil {
 		return s, err
 	}
+	// Only what is new can hang, and telling what is new is cheap.
+	grown := section.Growth(now, below)
+	if empty(grown) {
+		return s, nil
+	}
 	d := offsetOf(c.st, k, slope)
-	u := section.Beyond(now, below, d)
+	u := section.Beyond(grown, below, d)
 	if empty(u) {
 		return s, nil
 	}
-	s.grown = section.Subtract(now, below)
+	s.grown = grown
 	// A gap of one layer is contact.
 	under, err := c.at(k - 2)
 	if err != nil {
@@ -135,7 +140,7 @@ func growAt(c *cuts, k int, s *slab) error {
 		if err != nil {
 			return err
 		}
-		s.grown = section.Subtract(now, below)
+		s.grown = section.Growth(now, below)
 	}
 	if s.grown.Area()-s.foot.Area() > 1e-6 {
 		s.spread = section.Subtract(s.grown, s.foot)

@@ -9,6 +9,21 @@ func Intersect(a, b Polygons) Polygons { return combine(ruleIntersect, []Polygon
 // Subtract returns the points of a not in b.
 func Subtract(a, b Polygons) Polygons { return combine(ruleSubtract, []Polygons{a}, []Polygons{b}) }
 
+// Growth returns the points of a not in b, where both are regions as sections
+// and the functions here return them: of oriented simple rings. Winding numbers
+// are then 0 or 1, and their difference tells what is left; borders common to
+// both cancel before the overlay, so that layers that differ little cost little.
+func Growth(a, b Polygons) Polygons {
+	g := GridFor(max(reach(a), reach(b)))
+	es := g.edges(make([]edge, 0, a.Points()+b.Points()), a, 0)
+	own := len(es)
+	es = g.edges(es, b, 0)
+	for i := own; i < len(es); i++ {
+		es[i].w[0] = -es[i].w[0]
+	}
+	return g.region(es, rulePositive)
+}
+
 // Xor returns the points in exactly one of a and b.
 func Xor(a, b Polygons) Polygons { return combine(ruleXor, []Polygons{a}, []Polygons{b}) }
 

@@ -154,3 +154,18 @@ func TestOffsetSteiner(t *testing.T) {
 	poke := r*r*math.Asin(h/2/r) - h/2*math.Sqrt(r*r-h*h/4)
 	near(t, "opened", OpenBy(Union(sq, rect(30, 5, 40, 5+h)), 2*r).Area(), 600-(4-math.Pi)*r*r+poke, 0.001)
 }
+
+// Regions that share many borders, some of them only in part.
+func TestGrowthIsSubtract(t *testing.T) {
+	rng := rand.New(rand.NewSource(11))
+	for i := range 400 {
+		a := Nonzero(randomRings(rng, 1+i%4, 3+i%6, 12))
+		more := Nonzero(randomRings(rng, 1+i%3, 3+i%3, 12))
+		for _, b := range []Polygons{more, Union(a, more), Subtract(a, more), Intersect(a, more), a, nil} {
+			got, want := Growth(a, b), Subtract(a, b)
+			if d := Xor(got, want).Area(); !(d < 1e-4) || math.Abs(got.Area()-want.Area()) > 1e-4 {
+				t.Fatalf("%d: growth of area %g, difference %g", i, got.Area(), want.Area())
+			}
+		}
+	}
+}

@@ -33,5 +33,11 @@ func BenchmarkSubtract(b *testing.B) {
 				Subtract(now, below)
 			}
 		})
+		b.Run(fmt.Sprint(n, "/growth"), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				Growth(now, below)
+			}
+		})
 	}
 }
