@@ -37,12 +37,13 @@ func Offset(p Polygons, d float64, j Join) Polygons {
 }
 
 // Beyond returns the points of a further than d from b, with mitred corners:
-// Subtract(a, Offset(b, d, Miter)) in one pass. d is not negative.
+// Subtract(a, Offset(b, d, Miter)) in one pass. d is not negative; b is a region
+// as sections and the functions here return them, of oriented simple rings: to
+// make sure of it again took a quarter of the time.
 func Beyond(a, b Polygons, d float64) Polygons {
 	if !(d > 0) || d-d != 0 {
 		return Subtract(a, b)
 	}
-	b = regular(b)
 	g := GridFor(max(reach(a), reach(b)+MiterLimit*d+1))
 	es := g.edges(nil, a, 0)
 	return g.region(g.swell(es, b, d, Miter, 1, false), ruleBeyond)
