@@ -121,10 +121,10 @@ func (s *solid) BoundingBox() sdf.Box3 {
 // longest side is that of its box.
 func draw(s *solid, longest float64) []byte {
 	out := make(chan []*render.Triangle3, 64)
-	go func() {
+	wait := par.Begin(func() {
 		defer close(out)
 		render.NewMarchingCubesOctree(int(math.Ceil(longest/s.cell))).Render(s, out)
-	}()
+	})
 	var records []byte
 	for ts := range out {
 		for _, t := range ts {
@@ -137,6 +137,7 @@ func draw(s *solid, longest float64) []byte {
 			records = append(records, rec[:]...)
 		}
 	}
+	wait()
 	return records
 }
 

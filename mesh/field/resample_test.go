@@ -244,3 +244,14 @@ func BenchmarkResample(b *testing.B) {
 		b.ReportMetric(float64(r.Audit.Triangles), "triangles")
 	}
 }
+
+// A panic while a surface is drawn reaches the one who asked for it, so that
+// the program can word it.
+func TestDrawHandsOnPanics(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Error("the panic was lost")
+		}
+	}()
+	draw(&solid{ctx: bg, box: mesh.Box{Max: [3]float64{4, 4, 4}}, cell: 1, sign: 1}, 6) // has no tree to ask
+}
