@@ -19,6 +19,7 @@ type piece struct {
 	foot   section.Polygons
 	core   section.Polygons // where the middle of a bead may lie
 	which  *locator         // tells the unit at a point
+	rims   []rim            // its border
 	sheet  *sheet
 	layers [2]int     // lowest and highest
 	strips []*locator // by unit, made when asked for
@@ -64,9 +65,8 @@ func (p *piece) fits(diameter float64) bool {
 
 func (p *piece) layOut(step, nozzle float64) {
 	cell := cellFor(p.foot)
-	rims := p.border()
 	for range 3 {
-		p.sheet = newSheet(p.foot, rims, cell, step, nil)
+		p.sheet = newSheet(p.foot, p.rims, cell, step, nil)
 		p.sheet.bead = nozzle
 		p.setHeights()
 		split := p.sheet.split(nozzle)

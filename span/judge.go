@@ -13,9 +13,9 @@ const (
 	smallIsland = 2.0 // disc that must fit into an island worth a rib
 )
 
-// judge reads the verdict off a piece; false means that it is none worth
-// listing.
-func (s *Survey) judge(p *piece, under *undersides, o Options) (Ceiling, bool) {
+// judge reads the verdict off a piece, with what is measured on its sheet by the
+// limit that it is held to; false means that it is none worth listing.
+func (s *Survey) judge(p *piece, under *undersides, o Options, measure func(limit float64) load) (Ceiling, bool) {
 	sh := p.sheet
 	c := Ceiling{Footprint: p.foot, Area: p.foot.Area(), On: "part", Limit: s.Settings.Limit}
 	if len(sh.at) == 0 {
@@ -36,7 +36,7 @@ func (s *Survey) judge(p *piece, under *undersides, o Options) (Ceiling, bool) {
 	if o.OnRib != nil && p.onRib(c, o.OnRib) {
 		c.On = "rib"
 	}
-	l := sh.measure(c.Limit, s.Settings.Ledge, s.Settings.Slope)
+	l := measure(c.Limit)
 	if l.held && !l.cut && l.reach <= 2*s.Settings.Nozzle {
 		return c, false // a bead or two laid beside others
 	}

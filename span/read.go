@@ -101,32 +101,32 @@ func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joine
 	if err != nil {
 		return err
 	}
-	type result struct {
-		c  Ceiling
-		p  *piece
-		ok bool
-	}
-	results := make([]result, len(groups))
 	turns := j.largestFirst(groups)
-	err = forEach(ctx, len(groups), tick, func(turn int) error {
+	pieces := make([]result, len(groups))
+	err = forEach(ctx, len(groups), nil, func(turn int) error {
 		i := turns[turn]
-		r := &results[i]
-		p, thin := s.piece(j, groups[i])
-		if p == nil {
-			return nil
-		}
-		r.c, r.ok = s.judge(p, under, o)
-		r.ok = r.ok && !(thin && !r.c.NeedsRibs)
-		if r.p = p; !r.c.NeedsRibs {
-			p.lean()
-		}
+		pieces[i].p, pieces[i].thin = s.piece(j, groups[i])
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	results = slices.DeleteFunc(results, func(r result) bool { return !r.ok })
-	slices.SortStableFunc(results, func(a, b result) int {
+	// Equal pieces are measured once.
+	kin := alike(pieces, turns)
+	err = forEach(ctx, len(kin), tick, func(i int) error {
+		s.judgeAlike(kin[i], under, o)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	var results []*result
+	for i := range pieces {
+		if pieces[i].ok {
+			results = append(results, &pieces[i])
+		}
+	}
+	slices.SortStableFunc(results, func(a, b *result) int {
 		return cmp.Or(cmp.Compare(a.c.Z[0], b.c.Z[0]), cmp.Compare(a.c.Min[1], b.c.Min[1]), cmp.Compare(a.c.Min[0], b.c.Min[0]))
 	})
 	for i, r := range results {
@@ -151,7 +151,7 @@ func (j *joiner) largestFirst(groups [][]int) []int {
 	return order
 }
 
-// piece makes the sheet of a group of units, or nil when no bead fits. A group
+// piece puts a group of units together, or gives nil when no bead fits. A group
 // too narrow for a bead, but not laid beside anything, is a keel: it counts
 // with what it grows to, and is thin.
 func (s *Survey) piece(j *joiner, group []int) (p *piece, thin bool) {
@@ -175,7 +175,7 @@ func (s *Survey) piece(j *joiner, group []int) (p *piece, thin bool) {
 			return nil, false
 		}
 	}
-	p.lay(s.rise()+0.5, s.Settings.Nozzle)
+	p.rims = p.border()
 	return p, thin
 }
 

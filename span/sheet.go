@@ -33,7 +33,7 @@ type sheet struct {
 	inside *locator
 	bead   float64 // narrower than this is left out of account
 	slim   []bool  // by node: lies where no disc of that width fits; nil where one fits everywhere
-	queues sync.Pool
+	queues *sync.Pool
 }
 
 // steps to the eight neighbours, and their length in cells.
@@ -62,7 +62,7 @@ func cellFor(foot section.Polygons) float64 {
 // newSheet lays foot out. height tells the height of the underside at a
 // point; nil means a flat ceiling at 0.
 func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func(Point) float64) *sheet {
-	s := &sheet{cell: cell, step: step, rims: rims, foot: foot, area: foot.Area(), convex: isConvex(foot), inside: newLocator(foot)}
+	s := &sheet{cell: cell, step: step, rims: rims, foot: foot, area: foot.Area(), convex: isConvex(foot), inside: newLocator(foot), queues: new(sync.Pool)}
 	lo, hi := bounds(foot)
 	if len(foot) == 0 {
 		return s
@@ -103,6 +103,17 @@ func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func
 	}
 	s.findClear()
 	return s
+}
+
+// raised returns a flat sheet as it lies at another height, with rims that differ from
+// its own in height alone.
+func (s *sheet) raised(z float64, rims []rim) *sheet {
+	out := *s
+	out.rims, out.z = rims, make([]float64, len(s.z))
+	for n := range out.z {
+		out.z[n] = z
+	}
+	return &out
 }
 
 // pos returns the centre of node n.
