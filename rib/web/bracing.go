@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"math"
 	"sort"
 )
@@ -19,6 +20,14 @@ func (w *Web) Brace(may func(u, z float64) bool) ([]Brace, error) {
 // Brace is [Web.Brace] for a web that some braces hold already: it returns
 // those that are still missing.
 func (k *Walk) Brace(have []Brace, may func(u, z float64) bool) ([]Brace, error) {
+	return k.brace(have, may, math.MaxInt)
+}
+
+// errMany says that there would be more braces than are worth having.
+var errMany = errors.New("too many braces")
+
+// brace is Brace with at most so many braces.
+func (k *Walk) brace(have []Brace, may func(u, z float64) bool, most int) ([]Brace, error) {
 	w := k.w
 	if may == nil {
 		may = func(u, z float64) bool { return true }
@@ -29,15 +38,15 @@ func (k *Walk) Brace(have []Brace, may func(u, z float64) bool) ([]Brace, error)
 	var best []Brace
 	var err error
 	for _, in := range inward {
-		out, e := k.greedy(have, in, may)
+		out, e := k.greedy(have, in, may, most)
 		if e != nil {
 			err = e
-		} else if best == nil || len(out) < len(best) {
-			best = out
+			continue
 		}
-		if len(best) <= 1 && e == nil {
+		if best = out; len(best) <= 1 {
 			break
 		}
+		most = len(best) - 1 // as many are no gain
 	}
 	if best == nil && err != nil {
 		return nil, err
@@ -56,8 +65,8 @@ func (k *Walk) Brace(have []Brace, may func(u, z float64) bool) ([]Brace, error)
 // holds more of what comes above.
 var inward = [...]float64{0, 6, 12}
 
-// greedy sets braces from the bottom up.
-func (k *Walk) greedy(have []Brace, in float64, may func(u, z float64) bool) ([]Brace, error) {
+// greedy sets braces from the bottom up, until there are too many.
+func (k *Walk) greedy(have []Brace, in float64, may func(u, z float64) bool, most int) ([]Brace, error) {
 	h := k.h
 	k.set(have)
 	out := []Brace{}
@@ -65,6 +74,9 @@ func (k *Walk) greedy(have []Brace, in float64, may func(u, z float64) bool) ([]
 		i, j, over := k.over()
 		if !over {
 			break
+		}
+		if len(out) >= most {
+			return nil, errMany
 		}
 		b, ok := k.place(i, j, in, may)
 		if !ok || len(out) > 2000 {

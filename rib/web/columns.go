@@ -87,43 +87,52 @@ func (r *raster) piece(i int, bottom float64) (area float64, ok bool) {
 // A flank is what lies over each possible run of a flank from one apex: entry j
 // is for a support j columns away.
 type flank struct {
-	area   []float64
-	height []float64 // of the underside at the support
-	floor  []float64 // there
-	top    float64   // underside of the crest at the apex
+	over   []laid
+	landed float64 // of the longest: how much of it lies on the floor
 }
 
-// flank returns the flanks from the apex at node a in direction dir (+1 or -1),
-// as far as they may go.
-func (r *raster) flank(a, dir int) flank {
-	most := len(r.cols) - a + 1
-	if dir < 0 {
-		most = a + 1
-	}
-	store := make([]float64, 3*most) // one allocation: a search asks for hundreds of flanks
-	out := flank{area: store[:1:most], height: append(store[most:most:2*most], math.Inf(1)), floor: store[2*most : 2*most+1]}
-	f, sum := math.Inf(1), 0.0
+// A laid is what lies over a flank of one run, side by side in memory: a search
+// reads them all for every number of legs.
+type laid struct {
+	area   float64
+	height float64 // of the underside at the support
+	fee    float64 // see search.legFee
+}
+
+// flank appends the flanks from the apex at node a in direction dir (+1 or -1),
+// as far as they may go, to those of other apexes.
+func (q *search) flank(store []laid, a, dir int) (flank, []laid) {
+	r, first := q.r, len(store)
+	store = append(store, laid{height: math.Inf(1)})
+	f, top, sum, landed := math.Inf(1), 0.0, 0.0, 0.0
 	for i := a; ; i += dir {
 		k := i
 		if dir < 0 {
 			k = i - 1
 		}
 		if k < 0 || k >= len(r.cols) {
-			return out
+			break
 		}
-		f = min(f, r.cols[k].under)
+		c := &r.cols[k]
+		f = min(f, c.under)
 		if i == a {
-			out.top = f
+			top = f
 		}
-		area, ok := r.piece(k, f-float64(r.d.rise*r.g/2))
+		mid := f - float64(r.d.rise*r.g/2)
+		area, ok := r.piece(k, mid)
 		if !ok {
-			return out
+			break
+		}
+		if mid < c.floor {
+			landed += r.g
 		}
 		f -= float64(r.d.rise * r.g)
 		sum += area
-		out.area, out.height = append(out.area, sum), append(out.height, f)
-		out.floor = append(out.floor, r.cols[k].floor)
+		fee := q.legFee(top-max(f, c.floor), len(store)-first)
+		q.least = min(q.least, fee)
+		store = append(store, laid{sum, f, fee})
 	}
+	return flank{store[first:len(store):len(store)], landed}, store
 }
 
 // A corbel is the area and the springing of a corbel with its apex at a node.
@@ -140,53 +149,38 @@ const (
 )
 
 // corbels returns the corbel at an end for each apex node, counted from that
-// end.
-func (r *raster) corbels(end int) []corbel {
-	n := len(r.cols)
+// end: the flanks that get so far, prolonged into the wall.
+func (q *search) corbels(end int) []corbel {
+	n := len(q.r.cols)
 	out := make([]corbel, n+1)
-	if !r.d.p.hold[end] {
+	if !q.r.d.p.hold[end] {
 		return out
 	}
 	for k := 1; k <= n; k++ {
-		out[k] = r.corbel(end, k)
+		f := &q.left[k]
+		if end == 1 {
+			f = &q.right[n-k]
+		}
+		if len(f.over) > k {
+			out[k] = q.r.corbel(end, f.over[k], f.landed)
+		}
 	}
 	return out
 }
 
-func (r *raster) corbel(end, k int) corbel {
-	var c corbel
-	f := math.Inf(1)
-	n := len(r.cols)
-	landed := 0.0
-	top := r.cols[0].under
-	for j := k - 1; j >= 0; j-- {
-		i := j
-		if end == 1 {
-			i = n - 1 - j
-		}
-		f = min(f, r.cols[i].under)
-		mid := f - float64(r.d.rise*r.g/2)
-		area, ok := r.piece(i, mid)
-		if !ok {
-			return corbel{}
-		}
-		if mid < r.cols[i].floor {
-			landed += r.g
-		}
-		f -= float64(r.d.rise * r.g)
-		c.area += area
-		top = r.cols[i].under
-	}
-	edge := 0
+// corbel is the corbel at an end whose flank comes to the end of the profile.
+func (r *raster) corbel(end int, f laid, landed float64) corbel {
+	c := corbel{area: f.area}
+	edge := &r.cols[0]
 	if end == 1 {
-		edge = n - 1
+		edge = &r.cols[len(r.cols)-1]
 	}
-	if fl := r.cols[edge].floor; f < fl && landed >= r.d.site.Settings.Setback+2*r.d.site.Settings.Width {
+	if f.height < edge.floor && landed >= r.d.site.Settings.Setback+2*r.d.site.Settings.Width {
 		// It stands on the floor before it reaches the wall.
 		c.springing, c.ok = landed+legCost/cutCost, true // no better than a leg
 		return c
 	}
-	return r.spring(c, r.d.faces[end], f, top)
+	return r.spring(c, r.d.faces[end], f.height, edge.under)
 }
 
 // spring follows the flank from height f at the profile's end into the wall,

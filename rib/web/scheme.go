@@ -81,8 +81,10 @@ type search struct {
 	fees    []float64 // of flanks by run, beside their area
 	free    []float64 // free length by depth
 	common  float64   // free length that braces saved are counted by
+	least   float64   // fee of all flanks beside legs: ways that cannot win are seen by it
 	fill    []float64 // sums of full columns
 	broken  []int     // sums of columns in which no leg stands plainly
+	beside  [2][]bool // by node, whether there is a wall too close to a leg that begins or ends there
 }
 
 // hopeless is how many times as much as the cheapest a scheme costs after which
@@ -123,13 +125,23 @@ func newSearch(r *raster, maxLegs int) *search {
 	}
 	s := &r.d.site.Settings
 	for i := 0; i <= n; i++ {
-		q.right = append(q.right, r.flank(i, 1))
-		q.left = append(q.left, r.flank(i, -1))
 		run := r.g * float64(i)
 		q.fees = append(q.fees, flankCost+float64(math.Floor(run/farFlank)*s.braceCost()))
 		q.free = append(q.free, s.FreeLength(max(run, 0.1)))
 	}
-	q.corb = [2][]corbel{r.corbels(0), r.corbels(1)}
+	q.right, q.left = make([]flank, n+1), make([]flank, n+1)
+	store := make([]laid, 0, (n+1)*(n+2)) // of all flanks: there are hundreds
+	for i := 0; i <= n; i++ {
+		q.right[i], store = q.flank(store, i, 1)
+		q.left[i], store = q.flank(store, i, -1)
+	}
+	q.corb = [2][]corbel{q.corbels(0), q.corbels(1)}
+	for k := range q.beside {
+		q.beside[k] = make([]bool, n+1)
+		for i := range q.beside[k] {
+			q.beside[k][i] = r.walled(i, k)
+		}
+	}
 	q.fill, q.broken = make([]float64, n+1), make([]int, n+1)
 	for i := range r.cols {
 		area, ok := r.piece(i, r.cols[i].floor)
@@ -147,29 +159,32 @@ func newSearch(r *raster, maxLegs int) *search {
 func (q *search) wallFee(run int) float64 { return q.fees[run] }
 
 // legFee is the same beside a leg, less the braces it saves the leg: the web is
-// deeper where there is a flank.
-func (q *search) legFee(f *flank, run int) float64 {
-	if run == 0 {
-		return 0
-	}
+// deeper where there is a flank, which comes down from the crest by a height.
+func (q *search) legFee(down float64, run int) float64 {
 	s := &q.r.d.site.Settings
-	saved := 0.5 * (f.top - max(f.height[run], f.floor[run])) / q.common
+	saved := 0.5 * down / q.common
 	return q.fees[run] - float64(max(0, saved)*s.braceCost())
 }
 
-// walled says whether the floor beside a leg rises like a wall, too close to
-// keep clear of, or an end of the profile is a wall.
-func (q *search) walled(a, b int) bool {
-	r := q.r
+// walled says whether the floor beside a leg from node a to b rises like a wall,
+// too close to keep clear of, or an end of the profile is a wall.
+func (q *search) walled(a, b int) bool { return q.beside[0][a] || q.beside[1][b] }
+
+// walled says so of the left side, 0, or the right, 1, of a leg at a node.
+func (r *raster) walled(at, side int) bool {
 	n, m := len(r.cols), r.nodes(legClear)
-	if (r.d.p.hold[0] && a < m && a > 0) || (r.d.p.hold[1] && b > n-m && b < n) {
+	own, out, off := at, -1, at
+	if side == 1 {
+		own, out, off = at-1, 1, n-at
+	}
+	if own < 0 || own >= n {
+		return false // no leg has a side there
+	}
+	if r.d.p.hold[side] && off < m && off > 0 {
 		return true
 	}
 	for j := 1; j <= m; j++ {
-		if i := a - j; i >= 0 && r.cols[i].floor > r.cols[a].floor+stepBeside {
-			return true
-		}
-		if i := b - 1 + j; i < n && r.cols[i].floor > r.cols[b-1].floor+stepBeside {
+		if i := own + out*j; i >= 0 && i < n && r.cols[i].floor > r.cols[own].floor+stepBeside {
 			return true
 		}
 	}
@@ -215,19 +230,26 @@ func (q *search) astray(u float64) float64 {
 	return strayCost * math.Max(0, off-legClear)
 }
 
-// enter calls visit for every way to come to a leg that begins at node a: the
-// apex it comes from, or viaEdge, the cost so far, and the height of the flank
-// at the leg.
-func (q *search) enter(k, a int, visit func(from int, cost, height float64)) {
-	if k == 0 && a < len(q.right[0].area) && (a == 0 || a >= q.short) {
-		visit(viaEdge, q.right[0].area[a]+q.legFee(&q.right[0], a), q.right[0].height[a])
+// enter returns the cheapest way to come to a leg that begins at node a, by a
+// flank that meets it no lower than foot: the apex it comes from, or viaEdge, and
+// the cost so far, infinite where there is no way.
+func (q *search) enter(k, a int, foot float64) (cost float64, from int) {
+	cost = math.Inf(1)
+	if f := q.right[0].over; k == 0 && a < len(f) && (a == 0 || a >= q.short) && f[a].height >= foot {
+		cost, from = f[a].area+f[a].fee, viaEdge
 	}
 	for i := 0; i <= a-q.short; i++ {
-		c, f := &q.apex[k][i], &q.right[i]
-		if c.cost < math.Inf(1) && c.a != viaEdge && a-i < len(f.area) {
-			visit(i, c.cost+f.area[a-i]+q.legFee(f, a-i), f.height[a-i])
+		c, f := &q.apex[k][i], q.right[i].over
+		if c.cost+q.least >= cost || c.a == viaEdge || a-i >= len(f) {
+			continue
+		}
+		if f := &f[a-i]; f.height >= foot {
+			if x := c.cost + f.area + f.fee; x < cost {
+				cost, from = x, i
+			}
 		}
 	}
+	return cost, from
 }
 
 // leave takes a leg (a, b) on to the apexes on its right, as long as the flank
@@ -235,12 +257,13 @@ func (q *search) enter(k, a int, visit func(from int, cost, height float64)) {
 func (q *search) leave(k, a, b, from int, cost, foot float64) {
 	n := len(q.r.cols)
 	for i := b + q.short; i <= n; i++ {
-		if f := &q.left[i]; i-b < len(f.area) && f.height[i-b] >= foot {
-			q.apex[k+1][i].relax(cost+f.area[i-b]+q.legFee(f, i-b), a, b, from)
+		c, f := &q.apex[k+1][i], q.left[i].over
+		if cost+q.least < c.cost && i-b < len(f) && f[i-b].height >= foot {
+			c.relax(cost+f[i-b].area+f[i-b].fee, a, b, from)
 		}
 	}
-	if f, run := &q.left[n], n-b; (run == 0 || run >= q.short) && run < len(f.area) && f.height[run] >= foot {
-		q.closed[k+1].relax(cost+f.area[run]+q.legFee(f, run), a, b, from)
+	if f, run := q.left[n].over, n-b; (run == 0 || run >= q.short) && run < len(f) && f[run].height >= foot {
+		q.closed[k+1].relax(cost+f[run].area+f[run].fee, a, b, from)
 	}
 }
 
@@ -250,14 +273,13 @@ func (q *search) plainLegs(k int) {
 	n := len(q.r.cols)
 	ends := unreached(n + 1)
 	for a := 0; a <= n; a++ {
-		in := choice{cost: math.Inf(1)}
-		q.enter(k, a, func(from int, cost, _ float64) { in.relax(cost, a, a, from) })
-		if in.cost == math.Inf(1) {
+		cost, from := q.enter(k, a, math.Inf(-1))
+		if cost == math.Inf(1) {
 			continue
 		}
 		for b := a + q.deep; b <= n && q.broken[b] == q.broken[a]; b++ {
-			if !q.walled(a, b) {
-				ends[b].relax(in.cost+q.legCostOf(a, b, q.fill[b]-q.fill[a]), a, b, in.from)
+			if cost+legCost < ends[b].cost && !q.walled(a, b) { // a leg costs that at least
+				ends[b].relax(cost+q.legCostOf(a, b, q.fill[b]-q.fill[a]), a, b, from)
 			}
 		}
 	}
@@ -283,15 +305,8 @@ func (q *search) footedLegs(k int) {
 			if !ok {
 				continue
 			}
-			in := choice{cost: math.Inf(1)}
-			lo := r.d.footLine(&f, u[0])
-			q.enter(k, a, func(from int, cost, height float64) {
-				if height >= lo {
-					in.relax(cost, a, b, from)
-				}
-			})
-			if in.cost < math.Inf(1) {
-				q.leave(k, a, b, in.from, in.cost+q.legCostOf(a, b, f.area)+footCost, r.d.footLine(&f, u[1]))
+			if cost, from := q.enter(k, a, r.d.footLine(&f, u[0])); cost < math.Inf(1) {
+				q.leave(k, a, b, from, cost+q.legCostOf(a, b, f.area)+footCost, r.d.footLine(&f, u[1]))
 			}
 		}
 	}

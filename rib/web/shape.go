@@ -133,7 +133,9 @@ func (d *drawer) web(sc *scheme, known *Web) (*Web, error) {
 		return nil, at(ErrStand, e.ends[0], d.p.top(e.ends[0]))
 	}
 	e.measure(w, sc, low)
-	e.complete(w, known)
+	if e.complete(w, known); known != nil && w.cost >= known.cost {
+		return w, nil
+	}
 	if err := e.site.prints(w.Outline); err != nil {
 		return nil, err
 	}
@@ -154,18 +156,23 @@ func (d *drawer) complete(w, known *Web) {
 	for i := range w.Outline {
 		w.Outline[i] = tidy(w.Outline[i])
 	}
-	w.finish(d.site)
+	w.sum()
 	w.cost = w.Area + float64(legCost*float64(len(w.Landings)))
 	for _, c := range w.Cuts {
 		if c.What != "crest" {
 			w.cost += float64(cutCost * c.Length)
 		}
 	}
-	if known != nil && w.cost >= known.cost {
-		return
+	most := math.MaxInt
+	if known != nil {
+		if w.cost >= known.cost {
+			return
+		}
+		most = int(math.Ceil((known.cost - w.cost) / s.braceCost())) // with more it is dearer
 	}
+	w.hold(d.site)
 	var err error
-	if w.Braces, err = w.Brace(nil); err != nil {
+	if w.Braces, err = w.Walk().brace(nil, nil, most); err != nil {
 		w.cost += unsteady // the caller may know better places
 	}
 	w.cost += float64(float64(len(w.Braces)) * s.braceCost())
@@ -299,15 +306,18 @@ func join(site *Site, parts []*Web) (*Web, error) {
 		w.Scheme, w.Why = w.Scheme+p.Scheme, w.Why+p.Why
 	}
 	sort.SliceStable(w.Braces, func(i, j int) bool { return w.Braces[i].Z[0] < w.Braces[j].Z[0] })
-	w.finish(site)
+	w.sum()
+	w.hold(site)
 	return w, nil
 }
 
-// finish sums up and makes the raster for the walk.
-func (w *Web) finish(site *Site) {
+// sum sums up.
+func (w *Web) sum() {
 	w.Area = w.Outline.Area()
 	w.Volume = w.Area * w.settings.Width
 	lo, hi := bounds(w.Outline)
 	w.Bottom, w.Top = lo[1], hi[1]
-	w.holds = newHolds(w.Outline, site.planes.any, &w.settings)
 }
+
+// hold makes the raster for the walk.
+func (w *Web) hold(site *Site) { w.holds = newHolds(w.Outline, site.planes.any, &w.settings) }

@@ -77,6 +77,7 @@ func readFace(site *Site, p *profile, end int) *face {
 	if !site.planes.one {
 		core = crossings(site.planes.all, top-f.step/2, f.step, n, f.end-follow-1, f.end+follow+1)
 	}
+	f.out, f.wall, f.thick = make([]float64, n), make([]bool, n), make([]bool, n)
 	lean := math.Tan(s.Slope * math.Pi / 180)
 	x := 0.0
 	for i := range n {
@@ -94,9 +95,7 @@ func readFace(site *Site, p *profile, end int) *face {
 			x = d
 			f.skew = max(f.skew, behind-d)
 		}
-		f.out = append(f.out, x)
-		f.wall = append(f.wall, ok)
-		f.thick = append(f.thick, ok && depth >= 2*s.Width)
+		f.out[i], f.wall[i], f.thick[i] = x, ok, ok && depth >= 2*s.Width
 	}
 	return f
 }
@@ -124,29 +123,56 @@ func nearest(row []float64, u, dir float64) (dist, depth float64, ok bool) {
 // section's border is crossed, ascending: material lies between even and odd
 // ones.
 func crossings(p section.Polygons, z0, step float64, n int, from, to float64) [][]float64 {
-	rows := make([][]float64, n)
-	for _, ring := range p {
-		for i, a := range ring {
-			b := ring[(i+1)%len(ring)]
-			lo, hi := a, b
-			if lo[1] > hi[1] {
-				lo, hi = hi, lo
-			}
-			// Rows with lo.z <= z < hi.z.
-			first := max(0, int(math.Floor((z0-hi[1])/step)))
-			for k := first; k < n; k++ {
-				z := z0 - float64(step*float64(k))
-				if z >= hi[1] {
-					continue
+	z := func(k int) float64 { return z0 - float64(step*float64(k)) }
+	// All lie in one array: rows are counted first, then filled.
+	count := make([]int, n+1)
+	each := func(visit func(lo, hi section.Point, first, end int)) {
+		for _, ring := range p {
+			a := ring[len(ring)-1]
+			for _, b := range ring {
+				lo, hi := a, b
+				if lo[1] > hi[1] {
+					lo, hi = hi, lo
 				}
-				if z < lo[1] {
-					break
+				a = b
+				// Rows with lo.z <= z < hi.z.
+				first := max(0, int(math.Floor((z0-hi[1])/step)))
+				for first < n && z(first) >= hi[1] {
+					first++
 				}
-				t := (z - lo[1]) / (hi[1] - lo[1])
-				rows[k] = append(rows[k], lo[0]+float64(t*(hi[0]-lo[0])))
+				end := max(first, min(n, int(math.Floor((z0-lo[1])/step))))
+				for end > first && z(end-1) < lo[1] {
+					end--
+				}
+				for end < n && z(end) >= lo[1] {
+					end++
+				}
+				if first < end {
+					visit(lo, hi, first, end)
+				}
 			}
 		}
 	}
+	each(func(_, _ section.Point, first, end int) {
+		count[first]++
+		count[end]--
+	})
+	total, open := 0, 0
+	for k := range count {
+		open += count[k]
+		count[k] = total
+		total += open
+	}
+	all, rows := make([]float64, total), make([][]float64, n)
+	for k := range rows {
+		rows[k] = all[count[k]:count[k]:count[k+1]]
+	}
+	each(func(lo, hi section.Point, first, end int) {
+		for k := first; k < end; k++ {
+			t := (z(k) - lo[1]) / (hi[1] - lo[1])
+			rows[k] = append(rows[k], lo[0]+float64(t*(hi[0]-lo[0])))
+		}
+	})
 	for _, r := range rows {
 		slices.Sort(r)
 		for i := range r {
