@@ -245,23 +245,38 @@ func (v *view) line(a axis, s stretch) ribLine {
 func (v *view) wall(edge section.Point) bool { return v.held.nearest(edge) < v.free.nearest(edge) }
 
 // A border is the straight pieces of some lines. A search asks thousands of
-// times how far they are, so their directions are worked out once.
-type border []struct {
+// times how far they are, so their directions are worked out once, and pieces
+// side by side are passed over together where their box is too far away.
+type border []pack
+
+type pack struct {
+	box    section.Rect
+	pieces []piece
+}
+
+type piece struct {
 	axis
 	length float64
 }
 
 func newBorder(lines [][]section.Point) border {
+	const most = 8
 	var out border
 	for _, l := range lines {
-		for i := range l {
-			p := border{{axis{from: l[i]}, 0}}
-			if i+1 < len(l) {
-				p[0].dir, p[0].length = unit(l[i], l[i+1])
-			} else if i > 0 {
-				continue
+		for i := range max(len(l)-1, min(len(l), 1)) {
+			p, end := piece{axis: axis{from: l[i]}}, l[min(i+1, len(l)-1)]
+			if len(l) > 1 {
+				p.dir, p.length = unit(l[i], end)
 			}
-			out = append(out, p...)
+			if n := len(out); n == 0 || len(out[n-1].pieces) == most {
+				out = append(out, pack{box: section.Rect{Min: p.from, Max: p.from}})
+			}
+			k := &out[len(out)-1]
+			k.pieces = append(k.pieces, p)
+			for c := range end {
+				k.box.Min[c] = min(k.box.Min[c], p.from[c], end[c])
+				k.box.Max[c] = max(k.box.Max[c], p.from[c], end[c])
+			}
 		}
 	}
 	return out
@@ -271,10 +286,17 @@ func newBorder(lines [][]section.Point) border {
 func (b border) nearest(q section.Point) float64 {
 	best := math.Inf(1)
 	for i := range b {
-		p := &b[i]
-		r := p.at(min(max(p.run(q), 0), p.length))
-		dx, dy := q[0]-r[0], q[1]-r[1]
-		best = min(best, float64(dx*dx)+float64(dy*dy))
+		k := &b[i]
+		dx, dy := max(k.box.Min[0]-q[0], q[0]-k.box.Max[0], 0), max(k.box.Min[1]-q[1], q[1]-k.box.Max[1], 0)
+		if far := float64(dx*dx) + float64(dy*dy); far > float64(best*1.000001)+1e-9 { // beyond all rounding
+			continue
+		}
+		for j := range k.pieces {
+			p := &k.pieces[j]
+			r := p.at(min(max(p.run(q), 0), p.length))
+			dx, dy := q[0]-r[0], q[1]-r[1]
+			best = min(best, float64(dx*dx)+float64(dy*dy))
+		}
 	}
 	return math.Sqrt(best)
 }

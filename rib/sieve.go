@@ -2,6 +2,8 @@ package rib
 
 import (
 	"math"
+	"slices"
+	"sync"
 	"sync/atomic"
 
 	"falsework/mesh/section"
@@ -18,9 +20,16 @@ type sieve struct {
 	*view
 	way    [rays]section.Point
 	inside []lookout
-	border [][]lookout  // points just inside the border, each with those a ledge away
+	border []*watch     // points just inside the border
 	grain  float64      // spacing of the points inside
 	failed atomic.Int32 // where on the border the last layout failed: the next will too, so it is asked there first
+}
+
+// A watch is a point just inside the border with those a ledge away, which most
+// layouts do not ask for: they look about when the first does.
+type watch struct {
+	lookout
+	around func() []lookout
 }
 
 // A lookout is a point and what it sees.
@@ -39,7 +48,7 @@ func newSieve(v *view) *sieve {
 		s.way[k] = heading(float64(2*math.Pi*float64(k)/rays) + 0.01)
 	}
 	edge := s.alongBorder()
-	s.border = make([][]lookout, len(edge))
+	s.border = make([]*watch, len(edge))
 	each(len(cells)+len(edge), func(i int) bool {
 		if i < len(cells) {
 			s.inside[i] = s.look(cells[i])
@@ -76,16 +85,17 @@ func (s *sieve) alongBorder() []section.Point {
 	return out
 }
 
-// watch looks from a point of the border and from those a ledge away.
-func (s *sieve) watch(q section.Point) []lookout {
-	w := []lookout{s.look(q)}
-	for _, d := range s.way {
-		p := axis{q, d}.at(0.95 * s.sv.Ledge)
-		if inside(s.foot, p) {
-			w = append(w, s.look(p))
+// watch looks from a point of the border.
+func (s *sieve) watch(q section.Point) *watch {
+	return &watch{s.look(q), sync.OnceValue(func() (out []lookout) {
+		for _, d := range s.way {
+			p := axis{q, d}.at(0.95 * s.sv.Ledge)
+			if inside(s.foot, p) {
+				out = append(out, s.look(p))
+			}
 		}
-	}
-	return w
+		return out
+	})}
 }
 
 // look casts rays from a point to the border: along each, the first crossing
@@ -132,12 +142,12 @@ func (s *sieve) passes(l *layout) bool {
 	for i := range n {
 		at := (i + first) % n
 		w := s.border[at]
-		near := gapTo(&w[0], lines)
-		ok := near <= s.sv.Ledge || s.thin > 0
-		for k := 0; k < len(w) && !ok; k++ {
-			ok = strand(&w[k], lines, limit)
+		near := gapTo(&w.lookout, lines)
+		ok := near <= s.s.Spacing/2+slack
+		if ok && near > s.sv.Ledge && s.thin == 0 && !strand(&w.lookout, lines, limit) {
+			ok = slices.ContainsFunc(w.around(), func(o lookout) bool { return strand(&o, lines, limit) })
 		}
-		if !ok || near > s.s.Spacing/2+slack {
+		if !ok {
 			s.failed.Store(int32(at))
 			return false
 		}
