@@ -205,7 +205,7 @@ func (l *glance) facets(m *mesh.Mesh, st stack, slope float64, part int) {
 		}
 		hi := max(p[0][2], p[1][2], p[2][2])
 		nz := unitNormal(p)[2]
-		if nz < -1e-6 {
+		if nz < -upright {
 			l.lean.mark(lo, hi)
 		}
 		if nz < -steep+1e-6 {

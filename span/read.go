@@ -38,7 +38,11 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 	if err != nil {
 		return nil, err
 	}
-	if err := growNear(ctx, c, slabs, act.lean, window); err != nil {
+	under, err := findUndersides(ctx, m, st, nearHang(slabs, act.lean, window))
+	if err != nil {
+		return nil, err
+	}
+	if err := growNear(ctx, c, slabs, act.lean, window, under, s.Bounds); err != nil {
 		return nil, err
 	}
 	g, err := findGround(ctx, c, act.birth, slabs, s.Settings.Slope, max(window, 1))
@@ -55,7 +59,7 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 		return nil, err
 	}
 	j.joinSelf()
-	if err := s.judgeAll(ctx, m, o, j, tick(len(hot))); err != nil {
+	if err := s.judgeAll(ctx, under, o, j, tick(len(hot))); err != nil {
 		return nil, err
 	}
 	if c.open.Load() && o.Warn != nil {
@@ -74,36 +78,12 @@ func joinCell(st stack, s Settings) float64 {
 	return min(0.2, d, s.Nozzle/2) / 1.5
 }
 
-// growNear finds the pieces that carry themselves in the layers up to window
-// above something that hangs.
-func growNear(ctx context.Context, c *cuts, slabs []slab, lean []bool, window int) error {
-	var near []int
-	last := -1 << 30
-	for k := range slabs {
-		if k-last <= window && lean[k] || slabs[k].foot != nil {
-			near = append(near, k)
-		}
-		if slabs[k].foot != nil {
-			last = k
-		}
-	}
-	return forEach(ctx, len(near), nil, func(i int) error { return growAt(c, near[i], &slabs[near[i]]) })
-}
-
 // judgeAll turns groups of units into judged ceilings, in order.
-func (s *Survey) judgeAll(ctx context.Context, m *mesh.Mesh, o Options, j *joiner, tick func(int)) error {
+func (s *Survey) judgeAll(ctx context.Context, under *undersides, o Options, j *joiner, tick func(int)) error {
 	groups := j.charts(j.groups())
-	want := make([]bool, s.cuts.st.n)
-	for _, g := range groups {
-		want[j.units[g[0]].k], want[j.units[g[len(g)-1]].k] = true, true
-	}
-	under, err := findUndersides(ctx, m, s.cuts.st, want)
-	if err != nil {
-		return err
-	}
 	turns := j.largestFirst(groups)
 	pieces := make([]result, len(groups))
-	err = forEach(ctx, len(groups), nil, func(turn int) error {
+	err := forEach(ctx, len(groups), nil, func(turn int) error {
 		i := turns[turn]
 		pieces[i].p, pieces[i].thin = s.piece(j, groups[i])
 		return nil
