@@ -80,7 +80,12 @@ func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 		}
 		t.part.path = ribbedName(c.words[0], source)
 	}
-	if t.part.path == stream && !dry && isTerminal(c.out) {
+	for _, f := range []target{t.part, t.ribs, t.keepOut} {
+		if dry && f.path == stream {
+			return usage("%s - wants a mesh, and a dry run makes none; leave out one of the two", f.flag)
+		}
+	}
+	if t.part.path == stream && isTerminal(c.out) {
 		return usage("-o - would write a mesh on the terminal; send it to a file or another program")
 	}
 	if err := t.check(v, len(c.words) == 1 && c.words[0] == stream, source); err != nil {
@@ -105,9 +110,11 @@ func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 	for _, n := range out.Notes {
 		c.note("%s: %s", part.Name, n)
 	}
+	if dry {
+		return c.rehearse(ctx, out, t, asked)
+	}
 	var written []string
 	switch {
-	case dry:
 	case out.Result == nil && !asked:
 		t.part.path = ""
 		fallthrough
@@ -116,7 +123,35 @@ func runRib(ctx context.Context, c *call, v *settings.Values, dry bool) error {
 			return err
 		}
 	}
-	return c.reportRib(out, t, dry, written)
+	return c.reportRib(out, t, written, nil)
+}
+
+// rehearse ends a dry run: no file is written. What a stream may hold without
+// a result, plan and picture, it gets; the files that would be there are named.
+func (c *call) rehearse(ctx context.Context, out *job.Outcome, t ribTargets, asked bool) error {
+	if out.Nothing() {
+		t.ribs.path, t.keepOut.path = "", ""
+		if !asked {
+			t.part.path = ""
+		}
+	}
+	would := []string{}
+	for _, f := range t.list() {
+		if f.path != "" && f.path != stream {
+			would = append(would, f.path)
+		}
+	}
+	var err error
+	switch {
+	case t.plan.path == stream:
+		err = c.write(ctx, stream, func(w io.Writer) error { return writePlan(w, out, []string{}) })
+	case t.picture.path == stream:
+		err = c.write(ctx, stream, func(w io.Writer) error { return drawRibbed(w, out) })
+	}
+	if err != nil {
+		return err
+	}
+	return c.reportRib(out, t, nil, would)
 }
 
 // form says how the part is written: in the format of its name, and in that
@@ -189,14 +224,16 @@ func (c *call) writeRibbed(ctx context.Context, out *job.Outcome, t ribTargets) 
 			names = append(names, later.path)
 		}
 	}
-	put(t.plan, func(w io.Writer) error {
-		e := json.NewEncoder(w)
-		e.SetEscapeHTML(false)
-		e.SetIndent("", " ")
-		return e.Encode(report.NewPlan(describe(out.Part), out.Plan, verified(out), names))
-	})
+	put(t.plan, func(w io.Writer) error { return writePlan(w, out, names) })
 	put(t.part, func(w io.Writer) error { return out.Write(ctx, w) })
 	return written, err
+}
+
+func writePlan(w io.Writer, out *job.Outcome, names []string) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", " ")
+	return e.Encode(report.NewPlan(describe(out.Part), out.Plan, verified(out), names))
 }
 
 // fillOpenings writes the keep-out bodies.
@@ -221,8 +258,9 @@ func (c *call) fillOpenings(ctx context.Context, w io.Writer, out *job.Outcome, 
 	return meshfile.Encode(ctx, w, f, meshfile.Object{Name: "keep-out", Mesh: k.Mesh})
 }
 
-// reportRib says what was done, and ends with the exit status.
-func (c *call) reportRib(out *job.Outcome, t ribTargets, dry bool, written []string) error {
+// reportRib says what was done, and ends with the exit status. In a dry run
+// would names the files that were not written.
+func (c *call) reportRib(out *job.Outcome, t ribTargets, written, would []string) error {
 	for _, w := range out.Plan.Warnings {
 		c.warn("%s: %s", out.Part.Name, w)
 	}
@@ -232,13 +270,13 @@ func (c *call) reportRib(out *job.Outcome, t ribTargets, dry bool, written []str
 		}
 	} else {
 		err := c.show(toStream(t.list()...), func(w io.Writer, l report.Look) {
-			c.tellRib(w, l, out, dry, written)
+			c.tellRib(w, l, out, written, would)
 		})
 		if err != nil {
 			return err
 		}
 	}
-	if len(out.Left) > 0 && !dry {
+	if len(out.Left) > 0 && would == nil {
 		for _, p := range out.Plan.Ceilings {
 			if p.Fault {
 				c.warn("%s: ceiling %d needs ribs and could not get them: %s", out.Part.Name, p.ID, p.Left)
@@ -249,7 +287,7 @@ func (c *call) reportRib(out *job.Outcome, t ribTargets, dry bool, written []str
 	return nil
 }
 
-func (c *call) tellRib(w io.Writer, l report.Look, out *job.Outcome, dry bool, written []string) {
+func (c *call) tellRib(w io.Writer, l report.Look, out *job.Outcome, written, would []string) {
 	part := describe(out.Part)
 	if out.Nothing() {
 		report.WriteSurvey(w, l, part, out.Plan.Survey)
@@ -261,6 +299,8 @@ func (c *call) tellRib(w io.Writer, l report.Look, out *job.Outcome, dry bool, w
 				how = "as mended or turned"
 			}
 			fmt.Fprintf(w, "Nothing was ribbed. Written %s: %s\n", how, strings.Join(written, ", "))
+		case len(would) > 0:
+			fmt.Fprintf(w, "Nothing to rib. %s\n", unwritten(would))
 		default:
 			fmt.Fprintln(w, "Nothing was ribbed and nothing written.")
 		}
@@ -268,8 +308,8 @@ func (c *call) tellRib(w io.Writer, l report.Look, out *job.Outcome, dry bool, w
 	}
 	report.WritePlan(w, l, part, out.Plan)
 	report.WriteLeft(w, out.Plan)
-	if dry {
-		fmt.Fprintln(w, "A dry run: nothing was written, and the plan has not been proved on a result.")
+	if would != nil {
+		fmt.Fprintf(w, "%s The plan has not been proved on a result.\n", unwritten(would))
 		return
 	}
 	report.WriteVerified(w, verified(out))
@@ -278,6 +318,14 @@ func (c *call) tellRib(w io.Writer, l report.Look, out *job.Outcome, dry bool, w
 	}
 	report.WriteCuts(w, l, out.Plan)
 	report.WriteAdvice(w, out.Plan)
+}
+
+// unwritten says what a dry run left out.
+func unwritten(would []string) string {
+	if len(would) == 0 {
+		return "A dry run: nothing was written."
+	}
+	return "A dry run: nothing was written; without --dry-run it would be " + strings.Join(would, ", ") + "."
 }
 
 func verified(out *job.Outcome) *report.Verified {

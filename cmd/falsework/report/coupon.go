@@ -128,7 +128,7 @@ func writeEffort(w io.Writer, e rib.Effort, s coupon.Settings) {
 
 // WriteEffort says what printing a piece takes, and what that assumes.
 func WriteEffort(w io.Writer, e rib.Effort, m rib.Material, assumed string) {
-	fmt.Fprintln(w, wrap("Takes:    ", fmt.Sprintf("%.1f cm3, %.1f g, %.2f m of filament, about %s", e.Volume/1000, e.Mass, e.Filament/1000, duration(e.Minutes)), reading))
+	fmt.Fprintln(w, wrap("Takes:    ", fmt.Sprintf("%s cm3, %s g, %s m of filament, about %s", amount(e.Volume/1000, 1), amount(e.Mass, 1), amount(e.Filament/1000, 2), duration(e.Minutes)), reading))
 	fmt.Fprintln(w, wrap("          ", fmt.Sprintf("(estimate from %s, %s g/cm3, filament of %s mm, %s mm/s, %s mm/s travel)",
 		assumed, plain(m.Density), plain(m.Diameter), plain(m.Speed), plain(m.Travel)), reading))
 }

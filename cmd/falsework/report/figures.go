@@ -69,6 +69,20 @@ func plural(one string) string {
 	return one + "s"
 }
 
+// amount writes a quantity with the given decimals, and with more where it is
+// so small that less than two figures of it would be left.
+func amount(x float64, least int) string {
+	return strconv.FormatFloat(x, 'f', decimals(x, least), 64)
+}
+
+// decimals is how many decimals amount writes.
+func decimals(x float64, least int) int {
+	for a := math.Abs(x); a > 0 && least < 9 && a*math.Pow10(least) < 9.5; {
+		least++
+	}
+	return least
+}
+
 // duration writes minutes as a person would say them.
 func duration(minutes float64) string {
 	m := int(math.Ceil(minutes - 1e-9))

@@ -160,7 +160,7 @@ func (p Pose) Lines() []string {
 	}
 	return []string{size,
 		"Need ribs: " + p.needs(),
-		fmt.Sprintf("Ribs %.1f cm3; in all %s", p.Ribs.Volume/1000, duration(p.Minutes))}
+		fmt.Sprintf("Ribs %s cm3; in all %s", amount(p.Ribs.Volume/1000, 1), duration(p.Minutes))}
 }
 
 // Conclusion says which poses take the least.
@@ -173,9 +173,9 @@ func (r Poses) Conclusion() string {
 	}
 	t, m := r.Poses[*r.LeastTime], r.Poses[*r.LeastRibs]
 	if *r.LeastTime == *r.LeastRibs {
-		return fmt.Sprintf("Least time and least ribs: %s (%s, %.1f cm3).", t.short(), duration(t.Minutes), t.Ribs.Volume/1000)
+		return fmt.Sprintf("Least time and least ribs: %s (%s, %s cm3).", t.short(), duration(t.Minutes), amount(t.Ribs.Volume/1000, 1))
 	}
-	return fmt.Sprintf("Least time: %s (%s); least ribs: %s (%.1f cm3).", t.short(), duration(t.Minutes), m.short(), m.Ribs.Volume/1000)
+	return fmt.Sprintf("Least time: %s (%s); least ribs: %s (%s cm3).", t.short(), duration(t.Minutes), m.short(), amount(m.Ribs.Volume/1000, 1))
 }
 
 func (p Pose) short() string {

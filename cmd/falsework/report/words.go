@@ -156,13 +156,13 @@ func writeSums(w io.Writer, plan *rib.Plan) {
 	t := totals(plan)
 	m := plan.Settings.Material
 	fmt.Fprintln(w)
-	fmt.Fprintln(w, wrap("Added:    ", fmt.Sprintf("%s, %s, %s; %.1f cm3, %.1f g, %.2f m of filament, about %s",
-		count(t.Ribs, "rib"), count(t.Braces, "brace"), count(t.Feet, "foot"), t.Volume/1000, t.Mass, t.Filament/1000, duration(t.Minutes)), reading))
+	fmt.Fprintln(w, wrap("Added:    ", fmt.Sprintf("%s, %s, %s; %s cm3, %s g, %s m of filament, about %s",
+		count(t.Ribs, "rib"), count(t.Braces, "brace"), count(t.Feet, "foot"), amount(t.Volume/1000, 1), amount(t.Mass, 1), amount(t.Filament/1000, 2), duration(t.Minutes)), reading))
 	fmt.Fprintln(w, wrap("          ", fmt.Sprintf("(estimate from %s g/cm3, filament of %s mm, %s mm/s laying ribs, %s mm/s travel)",
 		plain(m.Density), plain(m.Diameter), plain(m.Speed), plain(m.Travel)), reading))
 	if t.SupportVolume > 0 {
-		fmt.Fprintln(w, wrap("          ", fmt.Sprintf("Ordinary support of the same ceilings, filled to %s %%: %.1f cm3, about %s; the ribs are %.0f %% of it.",
-			plain(m.Support*100), t.SupportVolume/1000, duration(t.SupportMinutes), 100*t.Volume/t.SupportVolume), reading))
+		fmt.Fprintln(w, wrap("          ", fmt.Sprintf("Ordinary support of the same ceilings, filled to %s %%: %s cm3, about %s; the ribs are %s %% of it.",
+			plain(m.Support*100), amount(t.SupportVolume/1000, 1), duration(t.SupportMinutes), amount(100*t.Volume/t.SupportVolume, 0)), reading))
 	}
 	if t.Cuts > 0 {
 		fmt.Fprintln(w, wrap("To cut:   ", fmt.Sprintf("%s, %.0f mm in all", count(t.Cuts, "cut"), t.CutLength), reading))
@@ -188,8 +188,9 @@ func WriteVerified(w io.Writer, v *Verified) {
 	if !v.Closed {
 		closed = "no worse than the part was, though not closed"
 	}
-	fmt.Fprintln(w, wrap("Verified: ", fmt.Sprintf("the surface is %s, %s; part %.2f cm3 + ribs %.2f - overlap %.2f = %.2f",
-		closed, count(v.Triangles, "triangle"), v.PartVolume/1000, v.RibVolume/1000, v.Overlap/1000, v.Volume/1000), reading))
+	d := decimals(v.RibVolume/1000, 2)
+	fmt.Fprintln(w, wrap("Verified: ", fmt.Sprintf("the surface is %s, %s; part %.*f cm3 + ribs %.*f - overlap %.*f = %.*f",
+		closed, count(v.Triangles, "triangle"), d, v.PartVolume/1000, d, v.RibVolume/1000, d, v.Overlap/1000, d, v.Volume/1000), reading))
 	for _, n := range v.Notes {
 		fmt.Fprintln(w, wrap("          ", n, reading))
 	}
