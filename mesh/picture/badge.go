@@ -17,17 +17,16 @@ type badge struct {
 }
 
 // badges finds, for every labelled region that is seen, the seen pixel
-// nearest to the middle of what is seen of it. Places are in pixels of the
-// finished picture.
-func (g *stage) badges(spots []spot, w, h int) []badge {
+// nearest to the middle of what is seen of it, given the region at each pixel in
+// rows of w. Places are in pixels of the finished picture.
+func (g *stage) badges(regions []int32, w int) []badge {
 	var out []badge
+	all := middles(regions, w, g.count)
 	number := 0
 	for _, b := range g.s.Bodies {
 		for _, r := range b.Regions {
-			if r.Label != "" {
-				if at, n := middle(spots, w, h, int16(number)); n >= 12 {
-					out = append(out, badge{r.Label, n, image.Pt(at.X/finer, at.Y/finer)})
-				}
+			if m := all[number]; r.Label != "" && m.n >= 12 {
+				out = append(out, badge{r.Label, m.n, image.Pt(m.at%w/finer, m.at/w/finer)})
 			}
 			number++
 		}
@@ -36,28 +35,36 @@ func (g *stage) badges(spots []spot, w, h int) []badge {
 	return out[:min(len(out), 30)]
 }
 
-func middle(spots []spot, w, h int, region int16) (image.Point, int) {
-	var x, y, n int
-	for i := range spots {
-		if spots[i].region == region {
-			x, y, n = x+i%w, y+i/w, n+1
+// A spread is the pixels of a region: how many, their middle, and the one of
+// them nearest to that.
+type spread struct {
+	n, x, y  int
+	at, best int
+}
+
+func middles(regions []int32, w, count int) []spread {
+	out := make([]spread, count)
+	for i, r := range regions {
+		if r >= 0 {
+			m := &out[r]
+			m.x, m.y, m.n = m.x+i%w, m.y+i/w, m.n+1
 		}
 	}
-	if n == 0 {
-		return image.Point{}, 0
-	}
-	x, y = x/n, y/n
-	best, at := math.MaxInt, image.Point{}
-	for i := range spots {
-		if spots[i].region != region {
-			continue
-		}
-		dx, dy := i%w-x, i/w-y
-		if d := dx*dx + dy*dy; d < best {
-			best, at = d, image.Pt(i%w, i/w)
+	for i := range out {
+		if m := &out[i]; m.n > 0 {
+			m.x, m.y, m.best = m.x/m.n, m.y/m.n, math.MaxInt
 		}
 	}
-	return at, n
+	for i, r := range regions {
+		if r >= 0 {
+			m := &out[r]
+			dx, dy := i%w-m.x, i/w-m.y
+			if d := dx*dx + dy*dy; d < m.best {
+				m.best, m.at = d, i
+			}
+		}
+	}
+	return out
 }
 
 // number draws the badges of a panel: the label on a disc some way off, and

@@ -93,7 +93,8 @@ func contact(c *Contact) (image.Image, error) {
 		s := c.scene(&c.Frames[i])
 		g := s.stage(0)
 		canvas := raster(s.Bodies, views[i], w*finer, h*finer)
-		drawn[i] = shrink(g.paint(g.spots(canvas, views[i]), canvas, views[i]))
+		frame, _ := g.paint(canvas, views[i])
+		drawn[i] = shrink(frame)
 	})
 	for i, f := range c.Frames {
 		at := image.Pt(edgeX+i%c.Columns*(w+edgeX), top+i/c.Columns*cell)

@@ -105,6 +105,32 @@ func cast(m *mesh.Mesh, v view, ray vec) (uint32, float64) {
 	return face, near
 }
 
+// all is what is seen at every pixel.
+func (g *stage) all(c *canvas, v view) []spot {
+	out := make([]spot, c.w*c.h)
+	for y := range c.h {
+		g.spots(c, v, y, out[y*c.w:][:c.w])
+	}
+	return out
+}
+
+// The middle of a region is the pixel of it nearest to the mean of all.
+func TestMiddleIsSeen(t *testing.T) {
+	const w = 5 // a ring round the middle, and a lone pixel
+	got := middles([]int32{
+		0, 0, 0, 0, -1,
+		0, -1, -1, 0, -1,
+		0, -1, -1, 0, 2,
+		0, 0, 0, 0, -1,
+	}, w, 4)
+	if m := got[0]; m.n != 12 || m.at != 1 || m.best != 1 {
+		t.Errorf("ring: %+v", m)
+	}
+	if got[2].n != 1 || got[2].at != 14 || got[1].n != 0 || got[3].n != 0 {
+		t.Errorf("lone pixel and regions not seen: %+v", got[1:])
+	}
+}
+
 // The share of the plate's underside that is marked is that of the areas,
 // seen from straight below.
 func TestRegionIsPaintedWhereItLies(t *testing.T) {
@@ -114,7 +140,7 @@ func TestRegionIsPaintedWhereItLies(t *testing.T) {
 	v := look(box, 0, -89.9, w, h)
 	g := s.stage(0)
 	marks, under := 0, 0
-	for _, p := range g.spots(raster(s.Bodies, v, w, h), v) {
+	for _, p := range g.all(raster(s.Bodies, v, w, h), v) {
 		if p.region == 0 {
 			marks++
 			if p.p[0] < 19.9 || p.p[0] > 80.1 || p.p[1] < 19.9 || p.p[1] > 60.1 || math.Abs(p.p[2]-50) > 1e-6 {
@@ -136,7 +162,7 @@ func TestRegionIsOnlyUndersides(t *testing.T) {
 	s := table()
 	const w, h = 200, 200
 	v := look(s.bounds(), 30, 60, w, h) // from above
-	for _, p := range s.stage(0).spots(raster(s.Bodies, v, w, h), v) {
+	for _, p := range s.stage(0).all(raster(s.Bodies, v, w, h), v) {
 		if p.region >= 0 {
 			t.Fatalf("marked at %v seen from above", p.p)
 		}
@@ -148,12 +174,12 @@ func TestCutShowsTheInside(t *testing.T) {
 	const w, h = 100, 100
 	v := look(m.Bounds(), 0, 0, w, h).open(m.Bounds(), 0.5)
 	s := Scene{Classes: testClasses, Bodies: []Body{{Mesh: m}}}
-	p := s.stage(0).spots(raster(s.Bodies, v, w, h), v)[h/2*w+w/2]
+	p := s.stage(0).all(raster(s.Bodies, v, w, h), v)[h/2*w+w/2]
 	if !p.section || math.Abs(p.p[1]-25) > 1e-9 {
 		t.Errorf("the middle of the picture shows %+v, want the section at y = 25", p)
 	}
 	s.Bodies[0].Whole = true
-	p = s.stage(0).spots(raster(s.Bodies, v, w, h), v)[h/2*w+w/2]
+	p = s.stage(0).all(raster(s.Bodies, v, w, h), v)[h/2*w+w/2]
 	if p.section || math.Abs(p.p[1]) > 1e-4 {
 		t.Errorf("an uncut body shows %+v, want its face at y = 0", p)
 	}

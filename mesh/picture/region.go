@@ -82,8 +82,7 @@ type marked struct {
 	number    int // counted through all bodies
 }
 
-// inside reports whether a point of a surface with unit normal n is an
-// underside in the region.
-func (r *marked) inside(p, n vec) bool {
-	return n[2] < -lean && p[2] >= r.low-slack && p[2] <= r.high+slack && r.holds(p[0], p[1])
+// inside reports whether a point of an underside is in the region.
+func (r *marked) inside(p vec) bool {
+	return p[2] >= r.low-slack && p[2] <= r.high+slack && r.holds(p[0], p[1])
 }

@@ -11,8 +11,8 @@ import (
 
 // A spot is what is seen at one pixel.
 type spot struct {
-	body    int16 // -1 for the background
-	region  int16 // counted through all bodies, -1 for none
+	body    int32 // -1 for the background
+	region  int32 // counted through all bodies, -1 for none
 	section bool  // the inside of a body where the scene is cut
 	p, n    vec
 }
@@ -42,28 +42,34 @@ func (s *Scene) stage(widen float64) *stage {
 	return g
 }
 
-// spots finds out what is seen at every pixel of a canvas.
-func (g *stage) spots(c *canvas, v view) []spot {
-	out := make([]spot, len(c.face))
-	for y := range c.h {
-		for x := range c.w {
-			i := y*c.w + x
-			out[i] = g.spot(c, v, x, y)
-		}
+// spots finds out what is seen at the pixels of one row of a canvas.
+func (g *stage) spots(c *canvas, v view, y int, out []spot) {
+	var f surface
+	for x := range c.w {
+		out[x] = g.spot(c, v, x, y, &f)
 	}
-	return out
 }
 
-func (g *stage) spot(c *canvas, v view, x, y int) spot {
+// A surface is the triangle seen last, as neighbours mostly show the same.
+type surface struct {
+	face uint32
+	body int
+	n    vec
+}
+
+func (g *stage) spot(c *canvas, v view, x, y int, f *surface) spot {
 	i := y*c.w + x
 	face := c.face[i]
 	if face == 0 {
 		return spot{body: -1, region: -1}
 	}
-	b := sort.Search(len(g.first), func(k int) bool { return g.first[k] > face }) - 1
-	body := g.s.Bodies[b]
+	if face != f.face {
+		b := sort.Search(len(g.first), func(k int) bool { return g.first[k] > face }) - 1
+		*f = surface{face, b, normal(g.s.Bodies[b].Mesh, int(face-g.first[b]))}
+	}
+	body := &g.s.Bodies[f.body]
 	ray := v.ray(x, y, c.w, c.h)
-	s := spot{body: int16(b), region: -1, p: along(v.eye, ray, c.depth[i]), n: normal(body.Mesh, int(face-g.first[b]))}
+	s := spot{body: int32(f.body), region: -1, p: along(v.eye, ray, c.depth[i]), n: f.n}
 	if dot(s.n, ray) > 0 { // seen from behind
 		if v.cut != nil && !body.Whole {
 			if t := (v.cut.at - dot(v.eye, v.cut.n)) / dot(ray, v.cut.n); t > 0 && t < c.depth[i] {
@@ -74,9 +80,12 @@ func (g *stage) spot(c *canvas, v view, x, y int) spot {
 		s.n = vec{-s.n[0], -s.n[1], -s.n[2]}
 		return s
 	}
-	for k := range g.regions[b] {
-		if r := &g.regions[b][k]; r.inside(s.p, s.n) {
-			s.region = int16(r.number)
+	if s.n[2] >= -lean {
+		return s // no underside
+	}
+	for k := range g.regions[f.body] {
+		if r := &g.regions[f.body][k]; r.inside(s.p) {
+			s.region = int32(r.number)
 			break
 		}
 	}
@@ -98,13 +107,17 @@ func normal(m *mesh.Mesh, t int) vec {
 func (g *stage) seen(v view, w, h int) []float64 {
 	seen := make([]float64, g.count+len(g.s.Classes))
 	c := raster(g.s.Bodies, v, w, h)
-	for _, p := range g.spots(c, v) {
-		switch {
-		case p.region >= 0:
-			seen[p.region]++
-		case p.body > 0 && !p.section:
-			if class := g.s.Bodies[p.body].Class; class != g.s.Bodies[0].Class {
-				seen[g.count+class]++
+	row := make([]spot, c.w)
+	for y := range c.h {
+		g.spots(c, v, y, row)
+		for _, p := range row {
+			switch {
+			case p.region >= 0:
+				seen[p.region]++
+			case p.body > 0 && !p.section:
+				if class := g.s.Bodies[p.body].Class; class != g.s.Bodies[0].Class {
+					seen[g.count+class]++
+				}
 			}
 		}
 	}
@@ -120,15 +133,26 @@ const (
 	hatchStep = 11   // pixels
 )
 
-// paint turns spots into colours: class, soft light from above the viewer's
-// left shoulder, hatching where the scene is cut, lines along edges.
-func (g *stage) paint(spots []spot, c *canvas, v view) *image.NRGBA {
+// paint turns what is seen into colours: class, soft light from above the
+// viewer's left shoulder, hatching where the scene is cut, lines along edges. It
+// also returns the region at each pixel. Spots are large, so that only the rows
+// are kept that a line may need.
+func (g *stage) paint(c *canvas, v view) (img *image.NRGBA, regions []int32) {
 	light := unit(along(along(v.back, v.right, -0.5), v.up, 0.7))
 	classes := g.classes()
-	img := image.NewNRGBA(image.Rect(0, 0, c.w, c.h))
+	img = image.NewNRGBA(image.Rect(0, 0, c.w, c.h))
+	regions = make([]int32, 0, c.w*c.h)
+	above, row, below := []spot(nil), make([]spot, c.w), make([]spot, c.w)
+	g.spots(c, v, 0, row)
 	for y := range c.h {
-		for x := range c.w {
-			s := spots[y*c.w+x]
+		if y+1 < c.h {
+			g.spots(c, v, y+1, below)
+		} else {
+			below = nil
+		}
+		for x := range row {
+			s := &row[x]
+			regions = append(regions, s.region)
 			if s.body < 0 {
 				img.SetNRGBA(x, y, paper)
 				continue
@@ -144,13 +168,17 @@ func (g *stage) paint(spots []spot, c *canvas, v view) *image.NRGBA {
 					f = 0.45
 				}
 			}
-			if g.edge(spots, c, v, x, y) {
+			if g.edge(above, row, below, x, 2*v.tanY/float64(c.h)*c.depth[y*c.w+x]) {
 				f *= line
 			}
 			img.SetNRGBA(x, y, dim(col, f))
 		}
+		if above == nil {
+			above = make([]spot, c.w)
+		}
+		above, row, below = row, below, above
 	}
-	return img
+	return img, regions
 }
 
 func (g *stage) classes() []int {
@@ -168,21 +196,14 @@ func dim(c color.NRGBA, f float64) color.NRGBA {
 	return color.NRGBA{ch(c.R), ch(c.G), ch(c.B), 255}
 }
 
-// edge reports whether a line runs between the pixel and its neighbour to
-// the right, left, below or above.
-func (g *stage) edge(spots []spot, c *canvas, v view, x, y int) bool {
-	s := &spots[y*c.w+x]
-	pixel := 2 * v.tanY / float64(c.h) * c.depth[y*c.w+x]
-	for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-		nx, ny := x+d[0], y+d[1]
-		if nx < 0 || ny < 0 || nx >= c.w || ny >= c.h {
-			continue
-		}
-		if g.apart(s, &spots[ny*c.w+nx], pixel) {
-			return true
-		}
-	}
-	return false
+// edge reports whether a line runs between a pixel of the given size and its
+// neighbour to the right, left, below or above.
+func (g *stage) edge(above, row, below []spot, x int, pixel float64) bool {
+	s := &row[x]
+	return x+1 < len(row) && g.apart(s, &row[x+1], pixel) ||
+		x > 0 && g.apart(s, &row[x-1], pixel) ||
+		below != nil && g.apart(s, &below[x], pixel) ||
+		above != nil && g.apart(s, &above[x], pixel)
 }
 
 // apart reports whether two neighbouring pixels show different surfaces.

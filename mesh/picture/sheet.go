@@ -97,8 +97,8 @@ func panels(s *Scene, w, h int) [2]panel {
 		g := s.stage(0)
 		v := views[i]
 		c := raster(s.Bodies, v, w*finer, h*finer)
-		spots := g.spots(c, v)
-		out[i] = panel{v.name, shrink(g.paint(spots, c, v)), g.badges(spots, c.w, c.h)}
+		img, regions := g.paint(c, v)
+		out[i] = panel{v.name, shrink(img), g.badges(regions, c.w)}
 	})
 	return out
 }
