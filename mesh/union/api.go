@@ -79,6 +79,7 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 		r.take(part, &change{keepRest: !op.inside[0]})
 		return r, nil
 	}
+	op.done("measure")
 	var last error
 	clashes := 0
 	for n := range attempts {
@@ -92,6 +93,7 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 		if err == nil {
 			r.Report.PartVolume = c.volume
 			r.take(part, c)
+			op.done("stitch")
 			if c.skin != nil {
 				r.Report.Notes = append(r.Report.Notes, fmt.Sprintf("two faces lie on each other without thickness near (%.3f, %.3f, %.3f)", c.skin[0], c.skin[1], c.skin[2]))
 			}

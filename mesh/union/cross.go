@@ -77,7 +77,8 @@ func (s *splitter) deep(a, b *stroke) bool {
 		return false
 	}
 	off := min(offLine(a.p, a.q, b.p), offLine(a.p, a.q, b.q), offLine(b.p, b.q, a.p), offLine(b.p, b.q, a.q))
-	return off > widest*ulp(rounded(s.w.points[a.from].at))
+	b0 := s.w.pointBase()
+	return off > widest*max(s.grain(b0+a.from), s.grain(b0+a.to), s.grain(b0+b.from), s.grain(b0+b.to))
 }
 
 // offLine is the distance of x from the line through p and q.

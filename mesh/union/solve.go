@@ -22,6 +22,8 @@ type operation struct {
 
 	lenient bool // let a skin be, and say so
 	strict  bool // leave no overlap, for there is nobody to say so to
+
+	mark func(stage string) // for those who measure: called as a stage ends
 }
 
 var (
@@ -30,6 +32,13 @@ var (
 	intersect = operation{inside: [2]bool{true, true}, swell: -1}
 	subtract  = operation{inside: [2]bool{false, true}, flip: true, swell: 1}
 )
+
+// done says that a stage has ended.
+func (op *operation) done(stage string) {
+	if op.mark != nil {
+		op.mark(stage)
+	}
+}
 
 func (op operation) unites() bool { return !op.inside[0] && !op.inside[1] }
 
@@ -55,6 +64,7 @@ type change struct {
 func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*change, error) {
 	t := newTree(b)
 	g := newGrid(b, t, min(max(64, len(a.Triangles)), 1<<20))
+	op.done("grid")
 	ob := local(b, sequence(len(b.Triangles)))
 	first := components(ob)
 	queries := make([]vec, len(first))
@@ -63,6 +73,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	}
 	all := gather(a, in, t, g, queries)
 	oa := all.operand
+	op.done("gather")
 	m := motionOf(b, t, op)
 	pairs, err := meetings(oa, ob, m, t)
 	if err != nil {
@@ -72,6 +83,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	if err != nil {
 		return nil, err
 	}
+	op.done("cut")
 	where := rims(a, in, &all.open)
 	for i := range where {
 		if err := where[i].clear(a, b, t); err != nil {
@@ -86,14 +98,17 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 			return nil, err
 		}
 	}
+	op.done("classify")
 	c := &change{touched: oa.tid, keepRest: !op.inside[0], volume: all.volume, cuts: len(pairs)}
 	p, err := w.pieces(op, c)
 	if err != nil {
 		return nil, err
 	}
+	op.done("split")
 	if err := p.repair(); err != nil {
 		return nil, err
 	}
+	op.done("repair")
 	// Skins are looked for while the rest is proved.
 	var skin [3]float64
 	var found bool
@@ -105,6 +120,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 		c.take(p)
 		err = c.check(a)
 	})
+	op.done("check")
 	if found {
 		if !op.lenient {
 			return nil, skinned(skin)
@@ -266,6 +282,14 @@ func (s *splitter) fill(t int32, regions []region, pos []vec) [][3]int32 {
 	var out [][3]int32
 	v := viewOf(s.w.op[s.own].corners(t))
 	for _, r := range regions {
+		if r.turned {
+			back := slices.Clone(r.outline)
+			slices.Reverse(back)
+			for _, k := range s.fill(t, []region{{outline: back}}, pos) {
+				out = append(out, [3]int32{k[0], k[2], k[1]})
+			}
+			continue
+		}
 		if len(r.outline) == 3 && len(r.holes) == 0 {
 			out = append(out, [3]int32{r.outline[0], r.outline[1], r.outline[2]})
 			continue

@@ -1,6 +1,7 @@
 package union
 
 import (
+	"math"
 	"slices"
 
 	"falsework/mesh/exact"
@@ -14,6 +15,7 @@ import (
 type region struct {
 	outline []int32
 	holes   [][]int32
+	turned  bool // the outline runs clockwise: what is kept lies on its back there
 }
 
 // A splitter walks the cut triangles of one operand.
@@ -57,6 +59,28 @@ type stop struct {
 // widest is the greatest length of a border within a fold, in units in the
 // last place. What is longer is no fold but a surface that overlaps itself.
 const widest = 256
+
+// grain is the unit in the last place at a new point, or at what of the other
+// operand passes there, whichever is greater: repairs move a vertex by the last
+// place of the triangles at it, and so a fold near the origin may be far wider
+// than the coordinates there are fine.
+func (s *splitter) grain(id int32) float64 {
+	u := ulp(rounded(s.w.at64(id)))
+	b := s.w.pointBase()
+	if id < b {
+		return u
+	}
+	p := &s.w.points[id-b]
+	o := s.w.op[1-s.own]
+	if int(p.own) == s.own {
+		for _, v := range o.t[p.tri] {
+			u = max(u, ulp(o.v[v]))
+		}
+		return u
+	}
+	e := &s.w.edges[p.own][p.edge]
+	return max(u, ulp(o.v[e.u]), ulp(o.v[e.v]))
+}
 
 // cover turns a winding number of the other solid into how often the kept
 // surface covers the place: w of A and B together is w(A) + w(B) - w(A) w(B)
@@ -106,9 +130,9 @@ func (s *splitter) folded(stops []stop) error {
 		if x.folds == 0 || x.folds == 1 {
 			continue
 		}
-		p, q := s.w.at64(x.id), s.w.at64(stops[(i+1)%len(stops)].id)
-		a, b := rounded(p), rounded(q)
-		if x.folds < -1 || x.folds > 2 || distance(a, b) > widest*max(ulp(a), ulp(b)) {
+		next := stops[(i+1)%len(stops)].id
+		p, q := s.w.at64(x.id), s.w.at64(next)
+		if x.folds < -1 || x.folds > 2 || distance(rounded(p), rounded(q)) > widest*max(s.grain(x.id), s.grain(next)) {
 			for k := range 3 {
 				p[k] = (p[k] + q[k]) / 2
 			}
@@ -161,7 +185,11 @@ func (s *splitter) split(c *cut) ([]region, error) {
 	if n == 0 && len(outlines) > 0 {
 		return nil, errInternal("an outline without a border")
 	}
-	return s.nest(c.t, outlines, loops)
+	regions, err := s.nest(c.t, outlines, loops)
+	if err == nil && slices.ContainsFunc(stops, func(x stop) bool { return x.folds != 0 && x.folds != 1 }) {
+		err = s.laid(c.t, regions[:len(outlines)])
+	}
+	return regions, err
 }
 
 // An arc is a directed piece of the outline of what is kept; rim says that it
@@ -296,6 +324,64 @@ func (r *ring) holds(p [2]float64) bool {
 	return in
 }
 
+// narrow tells whether a ring is no wider than a fold. What lies in such a
+// ring may be kept twice, or turned over, as on a border.
+func (s *splitter) narrow(r *ring) bool {
+	poly := make([][3]float64, len(r.at))
+	grain := 0.0
+	for i, p := range r.at {
+		poly[i] = [3]float64{p[0], p[1]}
+		grain = max(grain, s.grain(r.ids[i]))
+	}
+	return across(poly) <= widest*grain
+}
+
+// laid marks the regions that lie on their backs, where the border has folds.
+// It fails when one does, or lies on another, over more than the width of a
+// fold: the border may have cut off only the tip of it.
+func (s *splitter) laid(t int32, regions []region) error {
+	v := viewOf(s.w.op[s.own].corners(t))
+	rings := make([]ring, len(regions))
+	for i := range regions {
+		rings[i] = s.ring(v, regions[i].outline)
+		regions[i].turned = rings[i].area < 0
+	}
+	for i := range rings {
+		r := &rings[i]
+		if r.area < 0 && (!s.narrow(r) || len(regions[i].holes) > 0) {
+			return &conflict{1 - s.own, s.w.at64(r.ids[0])}
+		}
+		for j := range rings {
+			if i == j || rings[j].area < 0 {
+				continue
+			}
+			for k, p := range r.at {
+				if rings[j].holds(p) && rings[j].deep(p) > widest*s.grain(r.ids[k]) {
+					return &conflict{1 - s.own, s.w.at64(r.ids[k])}
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// deep is how far a point is from the outline of a ring.
+func (r *ring) deep(p [2]float64) float64 {
+	least := math.Inf(1)
+	for i, a := range r.at {
+		b := r.at[(i+1)%len(r.at)]
+		d := [2]float64{b[0] - a[0], b[1] - a[1]}
+		l := float64(d[0]*d[0]) + float64(d[1]*d[1])
+		if l == 0 {
+			continue
+		}
+		u := min(max((float64((p[0]-a[0])*d[0])+float64((p[1]-a[1])*d[1]))/l, 0), 1)
+		x, y := p[0]-a[0]-float64(u*d[0]), p[1]-a[1]-float64(u*d[1])
+		least = min(least, float64(x*x)+float64(y*y))
+	}
+	return math.Sqrt(least)
+}
+
 // nest gives each clockwise loop to the smallest outline round it.
 func (s *splitter) nest(t int32, outlines, loops [][]int32) ([]region, error) {
 	regions := make([]region, len(outlines))
@@ -328,13 +414,17 @@ func (s *splitter) nest(t int32, outlines, loops [][]int32) ([]region, error) {
 				break
 			}
 		}
+		if best < 0 && s.narrow(&holes[i]) {
+			regions = append(regions, region{outline: holes[i].ids, turned: true})
+			continue
+		}
 		if best < 0 {
 			return nil, &conflict{1 - s.own, s.w.at64(holes[i].ids[0])}
 		}
 		regions[best].holes = append(regions[best].holes, holes[i].ids)
 	}
 	for j := len(outlines); j < len(rings); j++ {
-		if !slices.ContainsFunc(rings[j].at, func(p [2]float64) bool { return bare(rings, holes, j, p) }) {
+		if !slices.ContainsFunc(rings[j].at, func(p [2]float64) bool { return bare(rings, holes, j, p) }) && !s.narrow(&rings[j]) {
 			return nil, &conflict{1 - s.own, s.w.at64(rings[j].ids[0])}
 		}
 	}

@@ -138,6 +138,8 @@ var tetraSeeds = [][]byte{
 	{79, 20, 147, 61, 207, 74, 116, 17, 133, 178, 13, 23, 229, 157, 60, 205},                   // a slit of a unit in the last place
 	{249, 59, 130, 28, 61, 66, 55, 115, 195, 57, 123, 85},                                      // a skin far thinner, and narrower, than the tool was moved
 	{206, 82, 36, 174, 145, 189, 227, 153, 223, 137, 7, 169, 220, 200, 43, 85},                 // a third solid by a corner that rounding lays through the first two
+	[]byte("\x00\x03\f0?<3*B\x00d\xb4\x00\xedN\xb8"),                                           // a fold at the origin, as wide as the triangles there are coarse
+	[]byte("4\xf0\x1e\xeb\x8f\xa6\xa5\xba\x87jf\xa5\x15\xba\x97"),                              // a fold in the middle of a face: a loop that turns the wrong way
 }
 
 // The gate does not run it: after some thousand draws it still finds a tool,

@@ -82,3 +82,65 @@ func TestToolThatPassesThroughItself(t *testing.T) {
 	_, err := Unite(slab(-20, -20, -9, 60, 60, 2), []*mesh.Mesh{good, loop})
 	refused(t, err, Pierced, 1, [3]float64{11, 1, 2}, 3.1)
 }
+
+// Rounding may fold a tool by some units in the last place of the triangles
+// there, and that is no overlap. What is wider is one, though it lie at the
+// origin, where coordinates are finest.
+func TestOverlapAtTheOrigin(t *testing.T) {
+	// A ring that is cut open, one of its ends then drawn past the other by w.
+	ring := func(w float64) *mesh.Mesh {
+		m := meshtest.Prism(-2, 2, [][2]float64{
+			{-1, 1}, {-10, 1}, {-10, -19}, {10, -19}, {10, 1}, {0, 1},
+			{0, -1}, {8, -1}, {8, -17}, {-8, -17}, {-8, -1}, {-1, -1}})
+		for i := range m.Vertices {
+			if m.Vertices[i][0] == -1 {
+				m.Vertices[i][0] = float32(w)
+			}
+		}
+		return m
+	}
+	part := slab(-30, -30, -9, 30, 30, 0.5)
+	for _, w := range []float64{1, 0.1, 0.01, 0.001} {
+		tool := ring(w)
+		if len(meshtest.Contacts(tool)) == 0 {
+			t.Fatalf("the ring's ends do not meet by %g", w)
+		}
+		_, err := Unite(part, []*mesh.Mesh{tool})
+		refused(t, err, Pierced, 0, [3]float64{w / 2, 0, 0.5}, 1.7+w)
+		_, err = Subtract(part, tool)
+		refused(t, err, Pierced, 0, [3]float64{w / 2, 0, 0.5}, 1.7+w)
+		_, err = Intersect(part, tool)
+		refused(t, err, Pierced, 0, [3]float64{w / 2, 0, 0.5}, 1.7+w)
+	}
+}
+
+// A pit that comes out below a solid shows on a sheet there as a loop that
+// turns the wrong way, a leg that stands in another one as a loop too many.
+// However narrow, they are no folds until they are as narrow as rounding
+// leaves them.
+func TestLoopsThatAreNoFolds(t *testing.T) {
+	part := slab(-30, -30, -9, 30, 30, -1)
+	for _, w := range []float64{1, 0.1, 0.01, 0.001} {
+		pit := meshtest.Blocks(meshtest.Add(-5, -5, 0, 5, 5, 10), meshtest.Cut(0, -2, 5, w, 2, 10))
+		for i := range pit.Vertices {
+			if pit.Vertices[i][2] == 5 {
+				pit.Vertices[i][2] = -3
+			}
+		}
+		leg := meshtest.Blocks(meshtest.Add(-5, -5, -4, 5, 5, 8), meshtest.Add(-5, -5, 8, 25, 5, 10), meshtest.Add(20, -2, -4, 20+w, 2, 8))
+		for i := range leg.Vertices {
+			if v := &leg.Vertices[i]; v[2] < 8 && v[0] > 5 {
+				v[0] -= 24 // leans, and is in the other leg at the sheet
+			}
+		}
+		for name, tool := range map[string]*mesh.Mesh{"pit": pit, "leg": leg} {
+			if len(meshtest.Contacts(tool)) == 0 {
+				t.Fatalf("%s %g does not pass through itself", name, w)
+			}
+			_, err := Unite(part, []*mesh.Mesh{tool})
+			refused(t, err, Pierced, 0, [3]float64{0, 0, -1}, 8)
+			_, err = Subtract(part, tool)
+			refused(t, err, Pierced, 0, [3]float64{0, 0, -1}, 8)
+		}
+	}
+}
