@@ -77,7 +77,9 @@ func meet(a, b *operand, m *motion, ta, tb int32) (hits [2]hit, n int) {
 	for k := range 3 {
 		pa[k] = m.above(1, q[0], q[1], q[2], p[k])
 	}
-	if pa[0] == pa[1] && pa[1] == pa[2] {
+	// All zero where B's has no area, as a shift may leave it next to the origin:
+	// its edges pass all the same, as their other triangles say too.
+	if pa[0] == pa[1] && pa[1] == pa[2] && pa[0] != 0 {
 		return hits, 0
 	}
 	for k := range 3 {

@@ -140,6 +140,7 @@ var tetraSeeds = [][]byte{
 	{206, 82, 36, 174, 145, 189, 227, 153, 223, 137, 7, 169, 220, 200, 43, 85},                 // a third solid by a corner that rounding lays through the first two
 	[]byte("\x00\x03\f0?<3*B\x00d\xb4\x00\xedN\xb8"),                                           // a fold at the origin, as wide as the triangles there are coarse
 	[]byte("4\xf0\x1e\xeb\x8f\xa6\xa5\xba\x87jf\xa5\x15\xba\x97"),                              // a fold in the middle of a face: a loop that turns the wrong way
+	{0, 128, 147, 128, 0, 13, 94, 208, 209, 0, 150, 16, 0, 13, 92, 194},                        // a knot of tips at the origin, which a shift lays into one place
 }
 
 // The gate does not run it: after some thousand draws it still finds a tool,
