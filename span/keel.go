@@ -1,6 +1,8 @@
 package span
 
 import (
+	"math"
+
 	"falsework/mesh"
 )
 
@@ -12,7 +14,7 @@ import (
 // the nose of a blade.
 type keelSearch struct {
 	m      *mesh.Mesh
-	run    float64 // of the slope limit, per millimetre of rise
+	carry  carry
 	down   []int32 // faces that look down, steep enough to print
 	vertex []uint8 // flags of vertices
 
@@ -42,7 +44,7 @@ func (k *keelSearch) leaning(t int32, visit func(side int, lo, hi float64)) {
 	p := corners(k.m, t)
 	for c := range p {
 		a, b := &p[c], &p[(c+1)%3]
-		if leansMore(a, b, k.run) {
+		if leansMore(a, b, k.carry.run) {
 			visit(c, min(a[2], b[2]), max(a[2], b[2]))
 		}
 	}
@@ -76,7 +78,7 @@ func (k *keelSearch) amongDown(f func(lo, hi float64)) {
 			key := k.key(t, side)
 			at := k.find(key)
 			if s := k.slot[at]; s != 0 {
-				if k.convex(k.down[(s-1)/3], t) {
+				if k.keel(k.down[(s-1)/3], t, side) {
 					f(lo, hi)
 				}
 				return
@@ -104,23 +106,49 @@ func (k *keelSearch) beside(part int, f func(lo, hi float64)) {
 			continue
 		}
 		k.leaning(int32(t), func(side int, lo, hi float64) {
-			if s := k.slot[k.find(k.key(int32(t), side))]; s != 0 && k.convex(k.down[(s-1)/3], int32(t)) {
+			if s := k.slot[k.find(k.key(int32(t), side))]; s != 0 && k.keel(k.down[(s-1)/3], int32(t), side) {
 				f(lo, hi)
 			}
 		})
 	}
 }
 
-// convex reports whether the apex of face b lies clearly below the plane of
-// face a, that is, whether their common edge sticks out.
-func (k *keelSearch) convex(a, b int32) bool {
-	p := corners(k.m, a)
+// keel reports whether side of face b, the common edge with face a, may run ahead of
+// what a layer carries: whether b lies below the plane of a. Surfaces are full of
+// edges where it hardly does: along a flare, and between slivers of one plane that
+// rounding has bent. What two layers differ in is near the edge, and there b lies so
+// close to the plane of a that a layer carries it with that.
+func (k *keelSearch) keel(a, b int32, side int) bool {
+	const (
+		about = 5 // times the rise: what counts as near
+		sure  = 2 // times the spare that is used up
+	)
+	p, q := corners(k.m, a), corners(k.m, b)
 	n := unitNormal(p)
-	for _, q := range corners(k.m, b) {
-		d := n[0]*(q[0]-p[0][0]) + n[1]*(q[1]-p[0][1]) + n[2]*(q[2]-p[0][2])
-		if d < -1e-4 {
-			return true
-		}
+	below := func(c *[3]float64) float64 {
+		return -(n[0]*(c[0]-p[0][0]) + n[1]*(c[1]-p[0][1]) + n[2]*(c[2]-p[0][2]))
 	}
-	return false
+	deep := max(below(&q[0]), below(&q[1]), below(&q[2]))
+	if deep <= 1e-4 {
+		return false
+	}
+	if off := height(&q, side); off > about*k.carry.rise {
+		deep *= about * k.carry.rise / off
+	}
+	level := math.Hypot(n[0], n[1])
+	return sure*deep > k.carry.spare(-n[2]/level)*level
+}
+
+// height returns how far the apex of a triangle lies from one of its sides.
+func height(p *[3][3]float64, side int) float64 {
+	a, b, c := &p[side], &p[(side+1)%3], &p[(side+2)%3]
+	var u, v [3]float64
+	var long, along, far float64
+	for i := range 3 {
+		u[i], v[i] = b[i]-a[i], c[i]-a[i]
+		long += u[i] * u[i]
+		along += u[i] * v[i]
+		far += v[i] * v[i]
+	}
+	return math.Sqrt(max(far-along*along/long, 0))
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"falsework/mesh"
+	"falsework/mesh/section"
 )
 
 // A stack is the grid of layers a part is printed in, counted from its lowest
@@ -86,13 +87,14 @@ type activity struct {
 // findActivity looks at every facet once, and again at those beside an edge that
 // may be a keel.
 func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (activity, error) {
+	c := newCarry(m, st, slope)
 	a := activity{make([]bool, st.n), make([]bool, st.n), make([]bool, st.n)}
 	if st.n == 0 {
 		return a, nil
 	}
 	var looks [halves]glance
 	err := forEach(ctx, halves, nil, func(i int) error {
-		looks[i].facets(m, st, slope, i)
+		looks[i].facets(m, st, c, i)
 		return nil
 	})
 	if err != nil {
@@ -112,7 +114,7 @@ func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (a
 			lean.mark(z, z)
 		}
 	}
-	keels := keelSearch{m: m, run: math.Tan(slope * math.Pi / 180), vertex: vertex}
+	keels := keelSearch{m: m, carry: c, vertex: vertex}
 	for i := range looks {
 		keels.down = append(keels.down, looks[i].down...)
 	}
@@ -132,6 +134,30 @@ func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (a
 	birth.read(a.birth)
 	return a, err
 }
+
+// A carry tells what one layer carries of the next.
+type carry struct {
+	rise float64 // least distance between two mid-planes
+	far  float64 // how far out of the layer below still prints over that
+	run  float64 // per millimetre of rise: what surely does, rounding and all
+}
+
+func newCarry(m *mesh.Mesh, st stack, slope float64) carry {
+	var far float64
+	b := m.Bounds()
+	for i := range 3 {
+		far = max(far, math.Abs(b.Min[i]), math.Abs(b.Max[i]))
+	}
+	// The border of a section is drawn to within its precision, on either layer.
+	s := carry{rise: min(st.height, (st.first+st.height)/2)}
+	s.far = float64(s.rise*math.Tan((slope+tolerance)*math.Pi/180)) - 4*section.Precision(far)
+	// What leans by the limit itself is carried by the tolerance.
+	s.run = max(math.Tan(slope*math.Pi/180), s.far/s.rise)
+	return s
+}
+
+// spare is how much further a surface of this lean might stand out, over a layer.
+func (s carry) spare(run float64) float64 { return s.far - float64(s.rise*run) }
 
 // speck is how far above its lowest point a tip may still be too small for the
 // grid that sections are rounded to.
@@ -185,10 +211,10 @@ const (
 	isKeel   = 4 // end of an edge that may be a keel
 )
 
-func (l *glance) facets(m *mesh.Mesh, st stack, slope float64, part int) {
+func (l *glance) facets(m *mesh.Mesh, st stack, c carry, part int) {
 	l.hang, l.lean = newTally(st), newTally(st)
 	l.vertex = make([]uint8, len(m.Vertices))
-	steep := math.Sin(slope * math.Pi / 180)
+	steep := c.run / math.Sqrt(1+float64(c.run*c.run))
 	from, to := half(len(m.Triangles), part)
 	for t := from; t < to; t++ {
 		p := corners(m, int32(t))

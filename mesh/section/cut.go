@@ -198,10 +198,10 @@ func assemble(m *mesh.Mesh, ps []piece, pl plane, tol float64) (Polygons, error)
 	return l.region(m, pl, tol), err
 }
 
-// precision returns how well the vertices of a mesh that reaches far from the
+// Precision returns how well the vertices of a mesh that reaches far from the
 // origin know their place: four steps of its float32 coordinates, 0.00006 mm
-// for 250. The border of a section is not drawn finer than that.
-func precision(far float64) float64 {
+// for 250. The border of a section is not drawn finer than that. Millimetres.
+func Precision(far float64) float64 {
 	_, e := math.Frexp(far)
 	return math.Ldexp(1, e-22)
 }

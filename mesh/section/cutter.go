@@ -24,7 +24,7 @@ func Vertical(m *mesh.Mesh, l Line) (Polygons, error) {
 		}
 	}
 	_, far := extent(m)
-	return assemble(m, ps, l, precision(far))
+	return assemble(m, ps, l, Precision(far))
 }
 
 // A Cutter answers vertical cuts of one mesh. It keeps one number of four bytes
@@ -49,7 +49,7 @@ type Cutter struct {
 func NewCutter(m *mesh.Mesh) *Cutter {
 	c := &Cutter{m: m, levels: 1}
 	box, far := extent(m)
-	c.tol = precision(far)
+	c.tol = Precision(far)
 	for 1<<(2*c.levels) < len(m.Triangles) && c.levels < 11 {
 		c.levels++
 	}

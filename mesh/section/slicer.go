@@ -34,7 +34,7 @@ type Slicer struct {
 func NewSlicer(m *mesh.Mesh) *Slicer {
 	s := &Slicer{m: m, levels: 1}
 	box, far := extent(m)
-	s.tol = precision(far)
+	s.tol = Precision(far)
 	if lo, hi := box.Min[2], box.Max[2]; lo < hi {
 		for 1<<s.levels < len(m.Triangles) && s.levels < 20 {
 			s.levels++

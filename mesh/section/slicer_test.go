@@ -128,7 +128,7 @@ func bruteAt(m *mesh.Mesh, pl plane) (Polygons, error) {
 		ps = cutTriangle(ps, m, t, pl)
 	}
 	_, far := extent(m)
-	return assemble(m, ps, pl, precision(far))
+	return assemble(m, ps, pl, Precision(far))
 }
 
 func same(p, q Polygons) bool {
