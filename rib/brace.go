@@ -2,6 +2,7 @@ package rib
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"falsework/mesh/section"
@@ -367,33 +368,45 @@ func (b *bracer) step(t tie, way section.Point, layer int, depth float64) (next 
 }
 
 // outline draws the plan of a chain: down the one side of its ties and up the
-// other.
+// other. Webs run this way or that, as round a ring, so that what is one side at
+// the first tie may be the other at the next.
 func (b *bracer) outline(c *chain, tips [2][2]section.Point) section.Path {
-	var one, two section.Path
-	add := func(p, q section.Point) {
-		one = append(one, section.Point{micron(p[0]), micron(p[1])})
-		two = append(two, section.Point{micron(q[0]), micron(q[1])})
-	}
-	add(tips[0][0], tips[0][1])
+	pairs := [][2]section.Point{tips[0]}
 	for k, t := range c.ties {
 		// A tie at the end of a chain that stops there is its tip already.
 		if k == 0 && !c.walls[0] || k == len(c.ties)-1 && !c.walls[1] {
 			continue
 		}
 		r := b.lines[t.web]
-		add(r.at(t.use.from), r.at(t.use.to))
+		pairs = append(pairs, [2]section.Point{r.at(t.use.from), r.at(t.use.to)})
 	}
-	add(tips[1][0], tips[1][1])
-	p := append(section.Path(nil), one...)
-	for i := len(two) - 1; i >= 0; i-- {
-		p = append(p, two[i])
+	pairs = append(pairs, tips[1])
+	mid := func(k int) section.Point {
+		p := pairs[min(max(k, 0), len(pairs)-1)]
+		return section.Point{(p[0][0] + p[1][0]) / 2, (p[0][1] + p[1][1]) / 2}
 	}
-	if p.Area() < 0 {
-		for i, j := 0, len(p)-1; i < j; i, j = i+1, j-1 {
-			p[i], p[j] = p[j], p[i]
+	var one, two section.Path
+	first := true
+	for k, p := range pairs {
+		q, r := mid(k-1), mid(k+1)
+		left := float64((r[0]-q[0])*(p[1][1]-p[0][1]))-float64((r[1]-q[1])*(p[1][0]-p[0][0])) > 0
+		if k == 0 {
+			first = left
 		}
+		if left != first {
+			p[0], p[1] = p[1], p[0]
+		}
+		one = append(one, section.Point{micron(p[0][0]), micron(p[0][1])})
+		two = append(two, section.Point{micron(p[1][0]), micron(p[1][1])})
 	}
-	return p
+	out := append(section.Path(nil), one...)
+	for i := len(two) - 1; i >= 0; i-- {
+		out = append(out, two[i])
+	}
+	if out.Area() < 0 {
+		slices.Reverse(out)
+	}
+	return out
 }
 
 // under tells whether a place lies right under a ceiling: a chain there fouls it

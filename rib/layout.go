@@ -48,7 +48,7 @@ type view struct {
 func newView(c *span.Ceiling, at *probes, s Settings, sv span.Settings) *view {
 	v := &view{held: newBorder(c.Held), free: newBorder(c.Free), c: c, foot: c.Footprint, at: at, s: s, sv: sv, least: s.Width}
 	if len(section.Offset(v.foot, -thinWall/2, section.Round)) == 0 {
-		v.thin = v.depth()
+		v.thin = depth(v.foot)
 	}
 	return v
 }

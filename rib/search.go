@@ -73,6 +73,7 @@ func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error
 		if err = s.inStep(s.shaky[before:]); err != nil {
 			return nil, "", err
 		}
+		s.dropIdle(before)
 	}
 	if t := s.best(); t != nil {
 		return t, s.reason(t), nil
@@ -274,6 +275,20 @@ func (s *search) inStep(shaky []*trial) error {
 		}
 	}
 	return nil
+}
+
+// dropIdle drops the unsteady layouts from the given one on that do not carry
+// either: they are no reason to give a ceiling up.
+func (s *search) dropIdle(from int) {
+	keep := s.shaky[:from]
+	for _, t := range s.shaky[from:] {
+		if t.judged == nil || t.judged.ok {
+			keep = append(keep, t)
+			continue
+		}
+		s.why = "ribs that can stand there do not carry all of it"
+	}
+	s.shaky = keep
 }
 
 // missed tells whether a rib that finds no place is missed: a short one is

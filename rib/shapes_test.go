@@ -69,6 +69,14 @@ var shapes = []shape{
 	{"mushroom", func() *mesh.Mesh {
 		return mt.Revolve(72, [2]float64{0, 0}, [2]float64{12, 0}, [2]float64{12, 40}, [2]float64{45, 40}, [2]float64{45, 46}, [2]float64{0, 46})
 	}},
+	{"ring on posts", func() *mesh.Mesh { // both of its rims are free
+		m := mt.Move(mt.Tube(50, 16, 5, 72), 0, 0, 25)
+		for i := range 6 {
+			s, c := math.Sincos(float64(i) * math.Pi / 3)
+			m = mt.Join(m, mt.Move(mt.Cylinder(4, 26, 24), 43*c, 43*s, 0))
+		}
+		return m
+	}},
 	{"island", func() *mesh.Mesh { // a block hanging from a lintel
 		return mt.Blocks(mt.Add(0, 0, 0, 80, 20, 90), mt.Cut(10, 0, 5, 70, 20, 80), mt.Add(30, 0, 40, 50, 20, 85))
 	}},
