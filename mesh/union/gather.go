@@ -1,8 +1,10 @@
 package union
 
 import (
+	"cmp"
 	"runtime"
 	"slices"
+	"sort"
 
 	"falsework/mesh"
 	"falsework/mesh/par"
@@ -43,44 +45,23 @@ type gathering struct {
 // on how many processors there are.
 const block = 1 << 14
 
-// gather looks at the triangles of a for which in holds (nil: all).
-func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) *gathering {
-	whole := b.nodes[0].box
-	type found struct {
-		close []int32
-		over  [][]int32
-		open  openness
-	}
-	parts := make([]found, runtime.GOMAXPROCS(0))
-	sums := make([]float64, (len(a.Triangles)+block-1)/block)
-	var o [3]float64
+// gather looks at the triangles of a for which in holds (nil: all). Those that
+// come within reach of B are taken too, so that skins are seen. What an audit
+// of a (or nil) tells is taken from there.
+func gather(a *mesh.Mesh, in func(int32) bool, known *mesh.Audit, b *tree, g *grid, reach float32, queries []vec) *gathering {
+	l := &looks{a: a, in: in, g: g, whole: b.nodes[0].box.grown(reach), reach: reach, ask: asks(queries)}
+	l.measure = known == nil
+	l.open = known == nil || !known.Closed()
 	if len(a.Triangles) > 0 {
-		o = less3(a.Corner(0, 0), o)
+		l.o = less3(a.Corner(0, 0), l.o)
 	}
+	l.sums = make([]float64, (len(a.Triangles)+block-1)/block)
+	parts := make([]look, runtime.GOMAXPROCS(0))
 	w := workers(len(a.Triangles), func(n, from, to int) {
 		f := &parts[n]
 		f.over = make([][]int32, len(queries))
 		for b := (from + block - 1) / block; b < (to+block-1)/block; b++ {
-			sum := 0.0
-			for i := b * block; i < min((b+1)*block, len(a.Triangles)); i++ {
-				if in != nil && !in(int32(i)) {
-					continue
-				}
-				k := &a.Triangles[i]
-				f.open.add(k)
-				p, q, r := &a.Vertices[k[0]], &a.Vertices[k[1]], &a.Vertices[k[2]]
-				sum += sixfoldOf(p, q, r, &o)
-				bx := boxOf(*p, *q, *r)
-				if !g.clear(bx, whole) {
-					f.close = append(f.close, int32(i))
-				}
-				for n, p := range queries {
-					if bx.lo[0] <= p[0] && p[0] <= bx.hi[0] && bx.lo[1] <= p[1] && p[1] <= bx.hi[1] && p[2] <= bx.hi[2] {
-						f.over[n] = append(f.over[n], int32(i))
-					}
-				}
-			}
-			sums[b] = sum
+			l.block(f, b)
 		}
 	})
 	var close []int32
@@ -93,11 +74,95 @@ func gather(a *mesh.Mesh, in func(int32) bool, b *tree, g *grid, queries []vec) 
 			all.over[q] = append(all.over[q], f.over[q]...)
 		}
 	}
-	for _, s := range sums {
+	if known != nil {
+		all.volume = known.Volume
+	}
+	for _, s := range l.sums {
 		all.volume += s / 6
 	}
 	all.operand = local(a, close)
 	return all
+}
+
+// Looks are what all who look at triangles share, a look what one finds.
+type looks struct {
+	a             *mesh.Mesh
+	in            func(int32) bool
+	g             *grid
+	whole         box
+	reach         float32
+	ask           []ask
+	open, measure bool       // look for openness, sum up volumes
+	o             [3]float64 // from where volumes are measured
+	sums          []float64  // by block
+}
+
+type look struct {
+	close []int32
+	over  [][]int32
+	open  openness
+}
+
+// An ask is a query point, by x.
+type ask struct {
+	at vec
+	n  int
+}
+
+func asks(queries []vec) []ask {
+	out := make([]ask, len(queries))
+	for i, p := range queries {
+		out[i] = ask{p, i}
+	}
+	slices.SortFunc(out, func(a, b ask) int { return cmp.Or(cmp.Compare(a.at[0], b.at[0]), cmp.Compare(a.n, b.n)) })
+	return out
+}
+
+// block looks at a block of triangles.
+func (l *looks) block(f *look, b int) {
+	v := l.a.Vertices
+	sum := 0.0
+	for i := b * block; i < min((b+1)*block, len(l.a.Triangles)); i++ {
+		if l.in != nil && !l.in(int32(i)) {
+			continue
+		}
+		k := &l.a.Triangles[i]
+		if l.open {
+			f.open.add(k)
+		}
+		p, q, r := &v[k[0]], &v[k[1]], &v[k[2]]
+		if l.measure {
+			sum += sixfoldOf(p, q, r, &l.o)
+		}
+		bx := box{
+			vec{min(p[0], q[0], r[0]), min(p[1], q[1], r[1]), min(p[2], q[2], r[2])},
+			vec{max(p[0], q[0], r[0]), max(p[1], q[1], r[1]), max(p[2], q[2], r[2])},
+		}
+		if bx.meets(l.whole) && !l.g.clear(bx.grown(l.reach)) {
+			f.close = append(f.close, int32(i))
+		}
+		if n := len(l.ask); n > 0 && bx.lo[0] <= l.ask[n-1].at[0] && bx.hi[0] >= l.ask[0].at[0] {
+			l.over(f, &bx, int32(i))
+		}
+	}
+	l.sums[b] = sum
+}
+
+// over finds the query points that a triangle may lie over.
+func (l *looks) over(f *look, bx *box, t int32) {
+	first := 0
+	if len(l.ask) > 8 {
+		first = sort.Search(len(l.ask), func(i int) bool { return l.ask[i].at[0] >= bx.lo[0] })
+	}
+	for i := first; i < len(l.ask); i++ {
+		p := &l.ask[i].at
+		if p[0] > bx.hi[0] {
+			break
+		}
+		if bx.lo[0] <= p[0] && bx.lo[1] <= p[1] && p[1] <= bx.hi[1] && p[2] <= bx.hi[2] {
+			f.over[l.ask[i].n] = append(f.over[l.ask[i].n], t)
+		}
+	}
 }
 
 // sixfoldOf is six times the volume between a triangle and a point. It is
@@ -114,22 +179,24 @@ func sixfoldOf(p, q, r *vec, o *[3]float64) float64 {
 
 // local numbers the vertices of some triangles of m anew.
 func local(m *mesh.Mesh, ids []int32) *operand {
-	o := &operand{tid: ids, t: make([][3]int32, len(ids)), vid: make([]int32, 0, 3*len(ids))}
+	o := &operand{tid: ids, t: make([][3]int32, len(ids))}
+	number := newTable(len(ids)/2 + len(ids)/8)
 	for _, i := range ids {
-		t := m.Triangles[i]
-		o.vid = append(o.vid, t[:]...)
+		for _, v := range m.Triangles[i] {
+			if number.add(uint64(v), 0) {
+				o.vid = append(o.vid, v)
+			}
+		}
 	}
 	slices.Sort(o.vid)
-	o.vid = slices.Compact(o.vid)
 	o.v = make([]vec, len(o.vid))
-	number := make(map[int32]int32, len(o.vid))
 	for i, v := range o.vid {
 		o.v[i] = m.Vertices[v]
-		number[v] = int32(i)
+		*number.at(uint64(v)) = int32(i)
 	}
 	for i, id := range ids {
 		for c, v := range m.Triangles[id] {
-			o.t[i][c] = number[v]
+			o.t[i][c], _ = number.get(uint64(v))
 		}
 	}
 	return o

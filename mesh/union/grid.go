@@ -2,6 +2,7 @@ package union
 
 import (
 	"math"
+	"sync"
 
 	"falsework/mesh"
 )
@@ -14,8 +15,14 @@ type grid struct {
 	lo, size [3]float64
 	per      [3]float64 // cells to a millimetre
 	n        [3]int
-	sum      []int32 // of cells that are not outside, over all cells below and before
+	words    int      // of bits to a row along x
+	bits     []uint64 // of cells that are not outside, row by row
+	once     sync.Once
+	sum      []int32 // of bits, over all cells below and before; only when asked
 }
+
+// cellsFor is about how many cells the grid for a part of n triangles has.
+func cellsFor(n int) int { return min(max(64, n), 1<<17) }
 
 // newGrid makes a grid of about the given number of cells.
 func newGrid(b *mesh.Mesh, t *tree, cells int) *grid {
@@ -40,7 +47,7 @@ func newGrid(b *mesh.Mesh, t *tree, cells int) *grid {
 	}
 	state := g.mark(b, t)
 	g.flood(state)
-	g.add(state)
+	g.pack(state)
 	return g
 }
 
@@ -148,18 +155,31 @@ func (g *grid) flood(state []uint8) {
 	}
 }
 
-// add turns the states into sums, so that any block of cells is one look-up
-// at its eight corners.
-func (g *grid) add(state []uint8) {
+// pack turns the states into bits.
+func (g *grid) pack(state []uint8) {
+	g.words = (g.n[0] + 63) / 64
+	g.bits = make([]uint64, g.words*g.n[1]*g.n[2])
+	for row := range g.n[1] * g.n[2] {
+		bits := g.bits[row*g.words : (row+1)*g.words]
+		for x, s := range state[row*g.n[0] : (row+1)*g.n[0]] {
+			if s != outside {
+				bits[x>>6] |= 1 << (x & 63)
+			}
+		}
+	}
+}
+
+// add makes sums of the bits, so that any block of cells is one look-up at its
+// eight corners.
+func (g *grid) add() {
 	nx, ny, nz := g.n[0]+1, g.n[1]+1, g.n[2]+1
 	g.sum = make([]int32, nx*ny*nz)
 	for z := 1; z < nz; z++ {
 		for y := 1; y < ny; y++ {
+			bits := g.bits[((z-1)*g.n[1]+y-1)*g.words:]
 			row := int32(0)
 			for x := 1; x < nx; x++ {
-				if state[((z-1)*g.n[1]+y-1)*g.n[0]+x-1] != outside {
-					row++
-				}
+				row += int32(bits[(x-1)>>6] >> ((x - 1) & 63) & 1)
 				// Sums of the rows before in this layer, then of the layers below.
 				g.sum[(z*ny+y)*nx+x] = row + g.sum[(z*ny+y-1)*nx+x] +
 					g.sum[((z-1)*ny+y)*nx+x] - g.sum[((z-1)*ny+y-1)*nx+x]
@@ -168,15 +188,49 @@ func (g *grid) add(state []uint8) {
 	}
 }
 
-// clear tells whether the box certainly lies outside of B and meets no
-// triangle of it. whole is the box of B.
-func (g *grid) clear(b, whole box) bool {
-	if !b.meets(whole) {
-		return true
-	}
+// rowsByBits is up to how many rows of cells are looked at bit by bit: nearly
+// all triangles of a dense part pass few.
+const rowsByBits = 32
+
+// clear tells whether a box that meets that of B certainly lies outside of B
+// and meets no triangle of it.
+func (g *grid) clear(b box) bool {
 	x0, x1 := g.span(0, b.lo[0], b.hi[0])
 	y0, y1 := g.span(1, b.lo[1], b.hi[1])
 	z0, z1 := g.span(2, b.lo[2], b.hi[2])
+	if (y1-y0+1)*(z1-z0+1) > rowsByBits {
+		return g.none(x0, x1, y0, y1, z0, z1)
+	}
+	first, last := ^uint64(0)<<(x0&63), ^uint64(0)>>(63-x1&63)
+	w0, w1 := x0>>6, x1>>6
+	if w0 == w1 {
+		first &= last
+	}
+	for z := z0; z <= z1; z++ {
+		for y := y0; y <= y1; y++ {
+			row := (z*g.n[1] + y) * g.words
+			if g.bits[row+w0]&first != 0 {
+				return false
+			}
+			if w0 == w1 {
+				continue
+			}
+			for _, w := range g.bits[row+w0+1 : row+w1] {
+				if w != 0 {
+					return false
+				}
+			}
+			if g.bits[row+w1]&last != 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// none tells whether no cell of a block has its bit set.
+func (g *grid) none(x0, x1, y0, y1, z0, z1 int) bool {
+	g.once.Do(g.add)
 	nx, ny := g.n[0]+1, g.n[1]+1
 	at := func(x, y, z int) int32 { return g.sum[(z*ny+y)*nx+x] }
 	x1, y1, z1 = x1+1, y1+1, z1+1

@@ -16,8 +16,8 @@ import (
 func counted(t *testing.T, part, tool *mesh.Mesh) (gathered, near, cut int) {
 	t.Helper()
 	tr := newTree(tool)
-	g := newGrid(tool, tr, min(max(64, len(part.Triangles)), 1<<20))
-	oa := gather(part, nil, tr, g, nil).operand
+	g := newGrid(tool, tr, cellsFor(len(part.Triangles)))
+	oa := gather(part, nil, nil, tr, g, 0, nil).operand
 	ob := local(tool, sequence(len(tool.Triangles)))
 	planes := make([]plane, len(ob.t))
 	for i := range ob.t {

@@ -141,6 +141,7 @@ func (p *patch) skins(stay []bool, moved float64) (at [3]float64, found bool) {
 	}
 	s.least = shortest * ulp(vec{far})
 	s.thin = max(s.least, 2*moved)
+	around = around.grown(float32(s.thin))
 	for t := range oa.t {
 		if a, b, c := oa.corners(int32(t)); stay[t] && around.meets(boxOf(a, b, c)) {
 			s.add(facetOf(a, b, c))

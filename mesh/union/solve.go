@@ -23,7 +23,8 @@ type operation struct {
 	lenient bool // let a skin be, and say so
 	strict  bool // leave no overlap, for there is nobody to say so to
 
-	mark func(stage string) // for those who measure: called as a stage ends
+	known *mesh.Audit        // of A as a whole, when it is at hand
+	mark  func(stage string) // for those who measure: called as a stage ends
 }
 
 var (
@@ -63,7 +64,7 @@ type change struct {
 // all), and a closed solid b.
 func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*change, error) {
 	t := newTree(b)
-	g := newGrid(b, t, min(max(64, len(a.Triangles)), 1<<20))
+	g := newGrid(b, t, cellsFor(len(a.Triangles)))
 	op.done("grid")
 	ob := local(b, sequence(len(b.Triangles)))
 	first := components(ob)
@@ -71,7 +72,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	for i, v := range first {
 		queries[i] = ob.v[v]
 	}
-	all := gather(a, in, t, g, queries)
+	all := gather(a, in, op.known, t, g, reachOf(t, op), queries)
 	oa := all.operand
 	op.done("gather")
 	m := motionOf(b, t, op)
@@ -133,6 +134,16 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	return c, nil
 }
 
+// reachOf is how near a face of A may come to B and make a skin with it.
+func reachOf(t *tree, op operation) float32 {
+	b := t.nodes[0].box
+	far := float32(0)
+	for k := range 3 {
+		far = max(far, b.hi[k], -b.lo[k])
+	}
+	return float32(max(2*shortest*ulp(vec{far}), 2*op.thin))
+}
+
 func sequence(n int) []int32 {
 	s := make([]int32, n)
 	for i := range s {
@@ -167,7 +178,7 @@ func (w *weave) labelBoth(a *mesh.Mesh, t *tree, g *grid, first []int32, over []
 	var hits []int32
 	err := w.label(0, func(v int32) (int32, bool) {
 		p := oa.v[v]
-		if g.clear(box{p, p}, whole) {
+		if b := (box{p, p}); !b.meets(whole) || g.clear(b) {
 			return 0, true
 		}
 		ray := box{p, p}

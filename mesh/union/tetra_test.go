@@ -141,6 +141,7 @@ var tetraSeeds = [][]byte{
 	[]byte("\x00\x03\f0?<3*B\x00d\xb4\x00\xedN\xb8"),                                           // a fold at the origin, as wide as the triangles there are coarse
 	[]byte("4\xf0\x1e\xeb\x8f\xa6\xa5\xba\x87jf\xa5\x15\xba\x97"),                              // a fold in the middle of a face: a loop that turns the wrong way
 	{0, 128, 147, 128, 0, 13, 94, 208, 209, 0, 150, 16, 0, 13, 92, 194},                        // a knot of tips at the origin, which a shift lays into one place
+	[]byte("\xaax?\xf3\xec?\xf3\xecs\x7f\x981s\x7f\x981"),                                      // a face a unit in the last place beyond the tool
 }
 
 // The gate does not run it: after some thousand draws it still finds a tool,
