@@ -30,11 +30,22 @@ type Report struct {
 // first united among themselves, and moved rigidly by a few microns (see
 // Report.Shift) so that nothing of them lies flush with the part.
 func Unite(part *mesh.Mesh, tools []*mesh.Mesh) (*Result, error) {
+	return UniteAudited(part, nil, tools)
+}
+
+// UniteAudited is [Unite] for those who have the part's audit: what that says
+// of the part as a whole (that it is closed, its volume) is not found again,
+// and the time left depends on what the tools meet, but for one look at the box
+// of each triangle and the copying of those that stay. The audit must be of
+// this very mesh; nil stands for none.
+func UniteAudited(part *mesh.Mesh, audit *mesh.Audit, tools []*mesh.Mesh) (*Result, error) {
 	tool, err := Combine(tools)
 	if err != nil {
 		return nil, err
 	}
-	r, err := run(part, tool, unite, true)
+	op := unite
+	op.known = audit
+	r, err := run(part, tool, op, true)
 	return r, blame(err, func(at [3]float64) int { return nearest(tools, at) })
 }
 
@@ -75,7 +86,7 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 	}
 	r := &Result{Report: Report{ToolVolume: volume(tool)}}
 	if len(tool.Triangles) == 0 {
-		r.Report.PartVolume = volume(part)
+		r.Report.PartVolume = op.volume(part)
 		r.take(part, &change{keepRest: !op.inside[0]})
 		return r, nil
 	}
@@ -103,7 +114,8 @@ func run(part, tool *mesh.Mesh, op operation, shift bool) (*Result, error) {
 		if errors.As(err, &clash) && clash.own == 0 && !op.strict {
 			// In place, a touch may look like an overlap until the tool has moved.
 			if clashes++; clashes == 2 && shift || clashes == 4 {
-				r.Report.PartVolume = volume(part)
+				r.Report.PartVolume = op.volume(part)
+				op.known = nil // of what comes of the part
 				if err = r.settle(part, moved, op); err == nil {
 					return r, nil
 				}
@@ -159,6 +171,14 @@ func (r *Result) take(part *mesh.Mesh, c *change) {
 		r.Report.Volume += r.Report.PartVolume
 	}
 	r.Mesh, r.Source = c.apply(part)
+}
+
+// volume is that of the part before the operation.
+func (op *operation) volume(part *mesh.Mesh) float64 {
+	if op.known != nil {
+		return op.known.Volume
+	}
+	return volume(part)
 }
 
 // volume is the signed volume of a surface, see block.

@@ -3,7 +3,6 @@ package union
 import (
 	"fmt"
 	"testing"
-	"time"
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
@@ -36,36 +35,6 @@ func BenchmarkUnite(b *testing.B) {
 					b.Fatal(err)
 				}
 				b.ReportMetric(float64(len(r.Mesh.Triangles)-len(tr.part.Triangles)), "more")
-			}
-		})
-	}
-}
-
-// BenchmarkStages takes the same housings through the union stage by stage and
-// reports what each takes by the clock.
-func BenchmarkStages(b *testing.B) {
-	for _, times := range []int{3, 5, 7} {
-		tr := benchHouse(times)
-		b.Run(fmt.Sprintf("triangles=%d", len(tr.part.Triangles)), func(b *testing.B) {
-			sum := map[string]time.Duration{}
-			for b.Loop() {
-				last := time.Now()
-				op := unite
-				op.mark = func(stage string) {
-					sum[stage] += time.Since(last)
-					last = time.Now()
-				}
-				tool, err := Combine(tr.tools)
-				if err != nil {
-					b.Fatal(err)
-				}
-				op.done("combine")
-				if _, err := run(tr.part, tool, op, true); err != nil {
-					b.Fatal(err)
-				}
-			}
-			for stage, d := range sum {
-				b.ReportMetric(float64(d.Microseconds())/1e3/float64(b.N), stage+"-ms")
 			}
 		})
 	}

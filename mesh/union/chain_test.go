@@ -27,6 +27,43 @@ func spent() time.Duration {
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
+// BenchmarkStages takes the same housing through the union stage by stage and
+// reports what each takes by the clock, and of the processor.
+func BenchmarkStages(b *testing.B) {
+	for _, times := range []int{3, 5, 7} {
+		tr := benchHouse(times)
+		audit, err := tr.part.Audit(context.Background())
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(fmt.Sprintf("triangles=%d", len(tr.part.Triangles)), func(b *testing.B) {
+			clock, cpu := map[string]time.Duration{}, map[string]time.Duration{}
+			for b.Loop() {
+				last, used := time.Now(), spent()
+				op := unite
+				op.known = audit
+				op.mark = func(stage string) {
+					clock[stage] += time.Since(last)
+					cpu[stage] += spent() - used
+					last, used = time.Now(), spent()
+				}
+				tool, err := Combine(tr.tools)
+				if err != nil {
+					b.Fatal(err)
+				}
+				op.done("combine")
+				if _, err := run(tr.part, tool, op, true); err != nil {
+					b.Fatal(err)
+				}
+			}
+			for stage := range clock {
+				b.ReportMetric(float64(clock[stage].Microseconds())/1e3/float64(b.N), stage+"-ms")
+				b.ReportMetric(float64(cpu[stage].Microseconds())/1e3/float64(b.N), stage+"-cpu-ms")
+			}
+		})
+	}
+}
+
 // BenchmarkChain takes a housing of 1.5 million triangles with 12 webs and 20
 // braces through reading and welding, auditing, uniting and writing, each by
 // itself, and reports the processor time of each beside the clock's. With

@@ -42,11 +42,21 @@ func checkTool(m *mesh.Mesh, n int) error {
 // checkFinite makes sure that every vertex has a place. n is the index of the
 // solid, -1 for the part.
 func checkFinite(m *mesh.Mesh, n int) error {
-	for _, p := range m.Vertices {
-		for _, x := range p {
-			if x-x != 0 { // so only for what is not finite
-				return &DefectError{NotFinite, n, [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}}
+	bad := make([]int, limit(len(m.Vertices)))
+	workers(len(m.Vertices), func(block, from, to int) {
+		bad[block] = -1
+		for v := from; v < to; v++ {
+			// Zero times a number is zero, and nothing else is.
+			if p := &m.Vertices[v]; p[0]*0+p[1]*0+p[2]*0 != 0 {
+				bad[block] = v
+				return
 			}
+		}
+	})
+	for _, v := range bad {
+		if v >= 0 {
+			p := m.Vertices[v]
+			return &DefectError{NotFinite, n, [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}}
 		}
 	}
 	return nil

@@ -66,9 +66,9 @@ func timed(c *clock) *Line {
 		defer c.in("plan", time.Now())
 		return real.Plan(ctx, m, s, set)
 	}
-	l.Unite = func(m *mesh.Mesh, tools []*mesh.Mesh) (*union.Result, error) {
+	l.Unite = func(m *mesh.Mesh, audit *mesh.Audit, tools []*mesh.Mesh) (*union.Result, error) {
 		defer c.in("unite", time.Now())
-		return real.Unite(m, tools)
+		return real.Unite(m, audit, tools)
 	}
 	return l
 }

@@ -33,7 +33,7 @@ type Line struct {
 	Open   func(ctx context.Context, in Input) (*Part, error)
 	Survey func(context.Context, *mesh.Mesh, span.Settings, span.Options) (*span.Survey, error)
 	Plan   func(context.Context, *mesh.Mesh, *span.Survey, rib.Settings) (*rib.Plan, error)
-	Unite  func(part *mesh.Mesh, tools []*mesh.Mesh) (*union.Result, error)
+	Unite  func(part *mesh.Mesh, audit *mesh.Audit, tools []*mesh.Mesh) (*union.Result, error)
 	Verify func(*rib.Plan, rib.Evidence) *rib.Verification
 
 	Progress Progress
@@ -244,7 +244,7 @@ func (l *Line) once(ctx context.Context, p *Part, survey *span.Survey, set rib.S
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	if out.Result, err = l.Unite(p.Mesh, plan.Solids()); err != nil {
+	if out.Result, err = l.Unite(p.Mesh, p.Audit, plan.Solids()); err != nil {
 		return nil, at(p, err)
 	}
 	return out, l.prove(ctx, out)

@@ -31,7 +31,7 @@ func line(fail int, on string, spacings *[]float64) (*Line, *Part) {
 			*spacings = append(*spacings, set.Spacing)
 			return &rib.Plan{Survey: s, Settings: set, Ceilings: []rib.CeilingPlan{{ID: 1, Ribs: make([]rib.Rib, 1)}}}, nil
 		},
-		Unite: func(*mesh.Mesh, []*mesh.Mesh) (*union.Result, error) { return &union.Result{Mesh: m}, nil },
+		Unite: func(*mesh.Mesh, *mesh.Audit, []*mesh.Mesh) (*union.Result, error) { return &union.Result{Mesh: m}, nil },
 		Verify: func(p *rib.Plan, _ rib.Evidence) *rib.Verification {
 			p.Verified = &rib.Verification{Verified: true, Reasons: []string{"in order"}}
 			if len(*spacings) <= fail {
