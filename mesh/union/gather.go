@@ -49,7 +49,7 @@ const block = 1 << 14
 // come within reach of B are taken too, so that skins are seen. What an audit
 // of a (or nil) tells is taken from there.
 func gather(a *mesh.Mesh, in func(int32) bool, known *mesh.Audit, b *tree, g *grid, reach float32, queries []vec) *gathering {
-	l := &looks{a: a, in: in, g: g, whole: b.nodes[0].box.grown(reach), reach: reach, ask: asks(queries)}
+	l := &looks{a: a, in: in, g: g, whole: b.nodes[0].box.grown(reach), ask: asks(queries)}
 	l.measure = known == nil
 	l.open = known == nil || !known.Closed()
 	if len(a.Triangles) > 0 {
@@ -90,7 +90,6 @@ type looks struct {
 	in            func(int32) bool
 	g             *grid
 	whole         box
-	reach         float32
 	ask           []ask
 	open, measure bool       // look for openness, sum up volumes
 	o             [3]float64 // from where volumes are measured
@@ -120,7 +119,7 @@ func asks(queries []vec) []ask {
 
 // block looks at a block of triangles.
 func (l *looks) block(f *look, b int) {
-	v := l.a.Vertices
+	v, w := l.a.Vertices, &l.whole
 	sum := 0.0
 	for i := b * block; i < min((b+1)*block, len(l.a.Triangles)); i++ {
 		if l.in != nil && !l.in(int32(i)) {
@@ -134,11 +133,12 @@ func (l *looks) block(f *look, b int) {
 		if l.measure {
 			sum += sixfoldOf(p, q, r, &l.o)
 		}
-		bx := box{
-			vec{min(p[0], q[0], r[0]), min(p[1], q[1], r[1]), min(p[2], q[2], r[2])},
-			vec{max(p[0], q[0], r[0]), max(p[1], q[1], r[1]), max(p[2], q[2], r[2])},
-		}
-		if bx.meets(l.whole) && !l.g.clear(bx.grown(l.reach)) {
+		var bx box
+		bx.lo[0], bx.hi[0] = ends(p[0], q[0], r[0])
+		bx.lo[1], bx.hi[1] = ends(p[1], q[1], r[1])
+		bx.lo[2], bx.hi[2] = ends(p[2], q[2], r[2])
+		if bx.lo[0] <= w.hi[0] && w.lo[0] <= bx.hi[0] && bx.lo[1] <= w.hi[1] && w.lo[1] <= bx.hi[1] &&
+			bx.lo[2] <= w.hi[2] && w.lo[2] <= bx.hi[2] && !l.g.clear(&bx) {
 			f.close = append(f.close, int32(i))
 		}
 		if n := len(l.ask); n > 0 && bx.lo[0] <= l.ask[n-1].at[0] && bx.hi[0] >= l.ask[0].at[0] {
@@ -146,6 +146,20 @@ func (l *looks) block(f *look, b int) {
 		}
 	}
 	l.sums[b] = sum
+}
+
+// ends returns the least and the greatest of three numbers. The built-in
+// functions take twice as long to heed what is no number.
+func ends(a, b, c float32) (lo, hi float32) {
+	if a > b {
+		a, b = b, a
+	}
+	if c < a {
+		return c, b
+	} else if c > b {
+		return a, c
+	}
+	return a, b
 }
 
 // over finds the query points that a triangle may lie over.

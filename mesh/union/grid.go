@@ -14,6 +14,7 @@ import (
 type grid struct {
 	lo, size [3]float64
 	per      [3]float64 // cells to a millimetre
+	slack    [3]float64 // cells of reach, and a millionth more to be safe from rounding
 	n        [3]int
 	words    int      // of bits to a row along x
 	bits     []uint64 // of cells that are not outside, row by row
@@ -24,8 +25,9 @@ type grid struct {
 // cellsFor is about how many cells the grid for a part of n triangles has.
 func cellsFor(n int) int { return min(max(64, n), 1<<17) }
 
-// newGrid makes a grid of about the given number of cells.
-func newGrid(b *mesh.Mesh, t *tree, cells int) *grid {
+// newGrid makes a grid of about the given number of cells, to be asked what is
+// within reach of B.
+func newGrid(b *mesh.Mesh, t *tree, cells int, reach float32) *grid {
 	all := t.nodes[0].box
 	g := &grid{}
 	volume := 1.0
@@ -44,6 +46,7 @@ func newGrid(b *mesh.Mesh, t *tree, cells int) *grid {
 		g.size[k] = ext[k] / float64(g.n[k])
 		g.per[k] = float64(g.n[k]) / ext[k]
 		g.lo[k] = float64(all.lo[k])
+		g.slack[k] = 1e-6 + float64(float64(reach)*g.per[k])
 	}
 	state := g.mark(b, t)
 	g.flood(state)
@@ -58,14 +61,20 @@ const (
 )
 
 // span returns the cells that the interval from lo to hi along axis k may
-// touch, a millionth of a cell more on each side to be safe from rounding,
-// clamped to the grid.
+// come within reach of, clamped to the grid.
 func (g *grid) span(k int, lo, hi float32) (int, int) {
-	a := float64((float64(lo)-g.lo[k])*g.per[k]) - 1e-6
-	b := float64((float64(hi)-g.lo[k])*g.per[k]) + 1e-6
-	// Clamped before it is cut to an integer, which then is the floor.
-	most := float64(g.n[k] - 1)
-	return int(min(max(a, 0), most)), int(min(max(b, 0), most))
+	return g.index(k, float64((float64(lo)-g.lo[k])*g.per[k])-g.slack[k]), g.index(k, float64((float64(hi)-g.lo[k])*g.per[k])+g.slack[k])
+}
+
+// index is the floor of x, clamped to the cells along axis k.
+func (g *grid) index(k int, x float64) int {
+	if x < 0 {
+		return 0
+	} else if n := g.n[k] - 1; x < float64(n) {
+		return int(x)
+	} else {
+		return n
+	}
 }
 
 func (g *grid) mark(b *mesh.Mesh, t *tree) []uint8 {
@@ -192,9 +201,9 @@ func (g *grid) add() {
 // all triangles of a dense part pass few.
 const rowsByBits = 32
 
-// clear tells whether a box that meets that of B certainly lies outside of B
-// and meets no triangle of it.
-func (g *grid) clear(b box) bool {
+// clear tells whether a box within reach of that of B certainly lies outside of
+// B, and out of reach of every triangle of it.
+func (g *grid) clear(b *box) bool {
 	x0, x1 := g.span(0, b.lo[0], b.hi[0])
 	y0, y1 := g.span(1, b.lo[1], b.hi[1])
 	z0, z1 := g.span(2, b.lo[2], b.hi[2])

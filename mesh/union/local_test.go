@@ -16,7 +16,7 @@ import (
 func counted(t *testing.T, part, tool *mesh.Mesh) (gathered, near, cut int) {
 	t.Helper()
 	tr := newTree(tool)
-	g := newGrid(tool, tr, cellsFor(len(part.Triangles)))
+	g := newGrid(tool, tr, cellsFor(len(part.Triangles)), 0)
 	oa := gather(part, nil, nil, tr, g, 0, nil).operand
 	ob := local(tool, sequence(len(tool.Triangles)))
 	planes := make([]plane, len(ob.t))

@@ -64,7 +64,8 @@ type change struct {
 // all), and a closed solid b.
 func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*change, error) {
 	t := newTree(b)
-	g := newGrid(b, t, cellsFor(len(a.Triangles)))
+	reach := reachOf(t, op)
+	g := newGrid(b, t, cellsFor(len(a.Triangles)), reach)
 	op.done("grid")
 	ob := local(b, sequence(len(b.Triangles)))
 	first := components(ob)
@@ -72,7 +73,7 @@ func solve(a *mesh.Mesh, in func(int32) bool, b *mesh.Mesh, op operation) (*chan
 	for i, v := range first {
 		queries[i] = ob.v[v]
 	}
-	all := gather(a, in, op.known, t, g, reachOf(t, op), queries)
+	all := gather(a, in, op.known, t, g, reach, queries)
 	oa := all.operand
 	op.done("gather")
 	m := motionOf(b, t, op)
@@ -178,7 +179,7 @@ func (w *weave) labelBoth(a *mesh.Mesh, t *tree, g *grid, first []int32, over []
 	var hits []int32
 	err := w.label(0, func(v int32) (int32, bool) {
 		p := oa.v[v]
-		if b := (box{p, p}); !b.meets(whole) || g.clear(b) {
+		if b := (box{p, p}); !b.meets(whole) || g.clear(&b) {
 			return 0, true
 		}
 		ray := box{p, p}
