@@ -1,10 +1,6 @@
 package union
 
-import (
-	"container/heap"
-
-	"falsework/mesh/exact"
-)
+import "falsework/mesh/exact"
 
 // triangulate cuts a polygon into triangles, given as places in p.id. Every
 // ear cut off is strictly counter-clockwise and free of other points as long
@@ -37,7 +33,41 @@ func (p *polygon) clip(r []int32) [][3]int32 {
 	if len(r) == 3 {
 		return [][3]int32{{r[0], r[1], r[2]}}
 	}
+	if len(r) == 4 && p.joins == nil && len(p.rings) == 1 {
+		if out := p.halves(r); out != nil {
+			return out
+		}
+	}
 	return newClipper(p, r).run()
+}
+
+// halves cuts a convex ring of four points, as most are where an edge passes a
+// triangle: what the clipper would come to, without the making of one.
+func (p *polygon) halves(r []int32) [][3]int32 {
+	best, shape := 0, -1.0
+	for i := range r {
+		a, b, c := p.at[r[(i+3)%4]], p.at[r[i]], p.at[r[(i+1)%4]]
+		if exact.Orient2D(a, b, c) <= 0 {
+			return nil
+		}
+		if s := shapeOf(a, b, c); s > shape {
+			best, shape = i, s
+		}
+	}
+	first := 0 // of what is left
+	if best == 0 {
+		first = 1
+	}
+	out := make([][3]int32, 2)
+	out[0] = [3]int32{r[(best+3)%4], r[best], r[(best+1)%4]}
+	around := func(i, step int) int32 { // past the ear
+		if i = (i + step) % 4; i == best {
+			i = (i + step) % 4
+		}
+		return r[i]
+	}
+	out[1] = [3]int32{around(first, 3), r[first], around(first, 1)}
+	return out
 }
 
 // A clipper is a ring that loses its ears one by one, the best shaped first.
@@ -60,19 +90,40 @@ type ear struct {
 	shape        float64
 }
 
+// An earQueue is a heap of ears, the best shaped first, of those alike the one
+// with the least place.
 type earQueue []ear
 
-func (q earQueue) Len() int { return len(q) }
-func (q earQueue) Less(i, j int) bool {
+func (q earQueue) before(i, j int) bool {
 	return q[i].shape > q[j].shape || q[i].shape == q[j].shape && q[i].place < q[j].place
 }
-func (q earQueue) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
-func (q *earQueue) Push(x any)   { *q = append(*q, x.(ear)) }
-func (q *earQueue) Pop() any {
-	n := len(*q) - 1
-	x := (*q)[n]
-	*q = (*q)[:n]
-	return x
+
+func (q *earQueue) push(e ear) {
+	h := append(*q, e)
+	for i := len(h) - 1; i > 0 && h.before(i, (i-1)/2); i = (i - 1) / 2 {
+		h[i], h[(i-1)/2] = h[(i-1)/2], h[i]
+	}
+	*q = h
+}
+
+func (q *earQueue) pop() ear {
+	h := *q
+	first, n := h[0], len(h)-1
+	h[0] = h[n]
+	h = h[:n]
+	for i := 0; 2*i+1 < n; {
+		c := 2*i + 1
+		if c+1 < n && h.before(c+1, c) {
+			c++
+		}
+		if !h.before(c, i) {
+			break
+		}
+		h[i], h[c] = h[c], h[i]
+		i = c
+	}
+	*q = h
+	return first
 }
 
 func newClipper(p *polygon, ring []int32) *clipper {
@@ -115,7 +166,7 @@ func (c *clipper) run() [][3]int32 {
 			continue
 		}
 		for len(c.queue) > 0 && c.left > 3 {
-			e := heap.Pop(&c.queue).(ear)
+			e := c.queue.pop()
 			if c.stamp[e.place] != e.stamp {
 				continue
 			}
@@ -149,7 +200,7 @@ func (c *clipper) fill() {
 // offer queues the place if it is an ear now.
 func (c *clipper) offer(i int32) {
 	if c.sound(i) {
-		heap.Push(&c.queue, ear{i, c.stamp[i], c.shape(i)})
+		c.queue.push(ear{i, c.stamp[i], c.shape(i)})
 	}
 }
 
@@ -200,9 +251,10 @@ func spike(a, b, c [2]float64) bool {
 	return float64((b[0]-a[0])*(c[0]-b[0]))+float64((b[1]-a[1])*(c[1]-b[1])) <= 0
 }
 
-// shape is 1 for a right-angled isosceles triangle, 0 for one without area.
-func (c *clipper) shape(i int32) float64 {
-	p, q, r := c.at(c.prev[i]), c.at(i), c.at(c.next[i])
+func (c *clipper) shape(i int32) float64 { return shapeOf(c.at(c.prev[i]), c.at(i), c.at(c.next[i])) }
+
+// shapeOf is 1 for a right-angled isosceles triangle, 0 for one without area.
+func shapeOf(p, q, r [2]float64) float64 {
 	area := float64((q[0]-p[0])*(r[1]-p[1])) - float64((q[1]-p[1])*(r[0]-p[0]))
 	long := 0.0
 	for _, s := range [3][2][2]float64{{p, q}, {q, r}, {r, p}} {
@@ -268,7 +320,7 @@ func (c *clipper) second() int32 {
 		for _, spikes := range [2]bool{false, true} {
 			c.blunt.width, c.spikes = width, spikes
 			if c.fill(); len(c.queue) > 0 {
-				return heap.Pop(&c.queue).(ear).place
+				return c.queue.pop().place
 			}
 		}
 	}

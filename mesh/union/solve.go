@@ -306,16 +306,26 @@ func (s *splitter) fill(t int32, regions []region, pos []vec) [][3]int32 {
 			out = append(out, [3]int32{r.outline[0], r.outline[1], r.outline[2]})
 			continue
 		}
+		n := len(r.outline)
+		for _, h := range r.holes {
+			n += len(h)
+		}
 		p := &polygon{sides: func() map[int32]uint8 { return s.sides(t) }}
-		for _, ids := range append([][]int32{r.outline}, r.holes...) {
-			var places []int32
-			for _, id := range ids {
-				places = append(places, int32(len(p.id)))
+		p.id, p.at, p.rings = make([]int32, 0, n), make([][2]float64, 0, n), make([][]int32, 0, 1+len(r.holes))
+		ring := func(ids []int32) {
+			places := make([]int32, len(ids))
+			for i, id := range ids {
+				places[i] = int32(len(p.id))
 				p.id = append(p.id, id)
 				p.at = append(p.at, v.vertex(pos[id]))
 			}
 			p.rings = append(p.rings, places)
 		}
+		ring(r.outline)
+		for _, h := range r.holes {
+			ring(h)
+		}
+		out = slices.Grow(out, n+2*len(r.holes)-2)
 		for _, k := range p.triangulate() {
 			out = append(out, [3]int32{p.id[k[0]], p.id[k[1]], p.id[k[2]]})
 		}
