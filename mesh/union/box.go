@@ -27,6 +27,13 @@ func (b box) meets(c box) bool {
 		b.lo[2] <= c.hi[2] && c.lo[2] <= b.hi[2]
 }
 
+// beside tells whether two boxes do not meet.
+func (b *box) beside(c *box) bool {
+	return b.lo[0] > c.hi[0] || c.lo[0] > b.hi[0] ||
+		b.lo[1] > c.hi[1] || c.lo[1] > b.hi[1] ||
+		b.lo[2] > c.hi[2] || c.lo[2] > b.hi[2]
+}
+
 func triangleBox(m *mesh.Mesh, t int) box {
 	c := m.Triangles[t]
 	return boxOf(m.Vertices[c[0]], m.Vertices[c[1]], m.Vertices[c[2]])

@@ -110,12 +110,12 @@ func (t *tree) meeting(b box, f func(int32)) {
 	for n > 0 {
 		n--
 		c := &t.nodes[stack[n]]
-		if !c.box.meets(b) {
+		if c.box.beside(&b) {
 			continue
 		}
 		if c.leaf {
 			for _, i := range t.order[c.left:c.right] {
-				if t.boxes[i].meets(b) {
+				if !t.boxes[i].beside(&b) {
 					f(i)
 				}
 			}

@@ -1,11 +1,13 @@
 package union
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"slices"
 
 	"falsework/mesh/exact"
+	"falsework/mesh/par"
 )
 
 // An edge is an undirected edge of one operand that passes through triangles
@@ -58,19 +60,19 @@ type cut struct {
 // and joins them by segments.
 func weaveOf(a, b *operand, m *motion, pairs []pair) (*weave, error) {
 	w := &weave{op: [2]*operand{a, b}, motion: m}
-	for own := range 2 {
-		if err := w.collect(own, pairs); err != nil {
-			return nil, err
-		}
+	var errs [2]error
+	par.Each(2, func(own int) { errs[own] = w.collect(own, pairs) })
+	if err := cmp.Or(errs[0], errs[1]); err != nil {
+		return nil, err
 	}
 	if err := w.join(pairs); err != nil {
 		return nil, err
 	}
-	for own := range w.edges {
+	par.Each(2, func(own int) {
 		for i := range w.edges[own] {
 			w.sort(own, &w.edges[own][i])
 		}
-	}
+	})
 	return w, nil
 }
 
@@ -81,8 +83,9 @@ func (w *weave) collect(own int, pairs []pair) error {
 	for t := range w.edgeOf[own] {
 		w.edgeOf[own][t] = [3]int32{-1, -1, -1}
 	}
-	at := map[[2]int32]int32{}
-	for _, p := range pairs {
+	at := newTable(len(pairs))
+	for i := range pairs {
+		p := &pairs[i]
 		t := p.a
 		if own == 1 {
 			t = p.b
@@ -95,12 +98,12 @@ func (w *weave) collect(own int, pairs []pair) error {
 				continue
 			}
 			u, v := o.t[t][h.edge], o.t[t][(h.edge+1)%3]
-			key := [2]int32{min(u, v), max(u, v)}
-			e, ok := at[key]
+			k := key(min(u, v), max(u, v))
+			e, ok := at.get(k)
 			if !ok {
 				e = int32(len(w.edges[own]))
-				at[key] = e
-				w.edges[own] = append(w.edges[own], edge{u: key[0], v: key[1]})
+				at.add(k, e)
+				w.edges[own] = append(w.edges[own], edge{u: min(u, v), v: max(u, v)})
 			}
 			w.edgeOf[own][t][h.edge] = e
 			w.edges[own][e].uses = append(w.edges[own][e].uses, use{t, h.edge, u < v})
@@ -224,17 +227,12 @@ func behind(p, q, y, x vec) bool {
 
 // join makes the points and segments of all pairs.
 func (w *weave) join(pairs []pair) error {
-	type key struct {
-		own       int8
-		edge, tri int32
-	}
-	made := make(map[key]int32, len(pairs))
-	var list [2][]struct {
-		t int32
-		s segment
-	}
-	for _, p := range pairs {
-		var s segment
+	// By edge and triangle of the other operand.
+	made := [2]*table{newTable(len(pairs)), newTable(len(pairs))}
+	segs := make([]segment, len(pairs))
+	for i := range pairs {
+		p := &pairs[i]
+		s := &segs[i]
 		n := 0
 		for _, h := range p.hits {
 			t, other := p.a, p.b
@@ -242,17 +240,14 @@ func (w *weave) join(pairs []pair) error {
 				t, other = p.b, p.a
 			}
 			e := w.edgeOf[h.own][t][h.edge]
-			k := key{h.own, e, other}
-			id, ok := made[k]
-			d := &w.edges[h.own][e]
+			k := key(e, other)
+			id, ok := made[h.own].get(k)
 			if !ok {
 				id = int32(len(w.points))
-				made[k] = id
+				made[h.own].add(k, id)
+				d := &w.edges[h.own][e]
 				forth := w.op[h.own].t[t][h.edge] == d.u
-				w.points = append(w.points, point{
-					own: h.own, edge: e, tri: other, enters: h.enters == forth,
-					at: w.motion.place(int(h.own), w.op[h.own].v[d.u], w.op[h.own].v[d.v], w.station(int(h.own), other)),
-				})
+				w.points = append(w.points, point{own: h.own, edge: e, tri: other, enters: h.enters == forth})
 				d.points = append(d.points, id)
 			}
 			if (h.own == 1) == h.enters {
@@ -266,31 +261,57 @@ func (w *weave) join(pairs []pair) error {
 		if n != 3 {
 			return errInternal("a cut without a direction")
 		}
-		list[0] = append(list[0], struct {
-			t int32
-			s segment
-		}{p.a, s})
-		list[1] = append(list[1], struct {
-			t int32
-			s segment
-		}{p.b, s})
 	}
-	for own, l := range list {
-		slices.SortStableFunc(l, func(x, y struct {
-			t int32
-			s segment
-		}) int {
-			return int(x.t - y.t)
-		})
-		for i := 0; i < len(l); {
-			c := cut{t: l[i].t}
-			for ; i < len(l) && l[i].t == c.t; i++ {
-				c.segs = append(c.segs, l[i].s)
-			}
-			w.cuts[own] = append(w.cuts[own], c)
+	workers(len(w.points), func(_, from, to int) {
+		for i := from; i < to; i++ {
+			p := &w.points[i]
+			d := &w.edges[p.own][p.edge]
+			v := w.op[p.own].v
+			p.at = w.motion.place(int(p.own), v[d.u], v[d.v], w.station(int(p.own), p.tri))
 		}
+	})
+	for own := range 2 {
+		w.cuts[own] = cutsOf(own, pairs, segs, len(w.op[own].t))
 	}
 	return nil
+}
+
+// cutsOf sorts the segments of pairs by the triangles of one operand, of which
+// there are n. Those of one triangle stay in order.
+func cutsOf(own int, pairs []pair, segs []segment, n int) []cut {
+	tri := func(p *pair) int32 {
+		if own == 0 {
+			return p.a
+		}
+		return p.b
+	}
+	next := make([]int32, n+1) // where the segments of a triangle go
+	cuts := 0
+	for i := range pairs {
+		t := tri(&pairs[i])
+		if next[t+1] == 0 {
+			cuts++
+		}
+		next[t+1]++
+	}
+	for t := range n {
+		next[t+1] += next[t]
+	}
+	sorted := make([]segment, len(pairs))
+	for i := range pairs {
+		t := tri(&pairs[i])
+		sorted[next[t]] = segs[i]
+		next[t]++
+	}
+	out := make([]cut, 0, cuts)
+	from := int32(0)
+	for t := range n {
+		if to := next[t]; to > from {
+			out = append(out, cut{int32(t), sorted[from:to:to]})
+			from = to
+		}
+	}
+	return out
 }
 
 // station returns the triangle of the operand that is not own.
