@@ -79,16 +79,17 @@ func (s stack) layerFrom(z float64, passes func(mid float64) bool) int {
 // activity tells what may happen between the mid-planes of layer k-1 and k.
 // It is found from facets alone and errs on the side of yes.
 type activity struct {
-	hang  []bool // something may be left in the air
-	lean  []bool // the underside of something grows
-	birth []bool // something may begin in mid-air
+	hang  []bool          // something may be left in the air
+	lean  []bool          // the underside of something grows
+	birth []bool          // something may begin in mid-air
+	down  [halves][]int32 // the facets that look down, in order
 }
 
 // findActivity looks at every facet once, and again at those beside an edge that
 // may be a keel.
 func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (activity, error) {
 	c := newCarry(m, st, slope)
-	a := activity{make([]bool, st.n), make([]bool, st.n), make([]bool, st.n)}
+	a := activity{hang: make([]bool, st.n), lean: make([]bool, st.n), birth: make([]bool, st.n)}
 	if st.n == 0 {
 		return a, nil
 	}
@@ -116,7 +117,8 @@ func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (a
 	}
 	keels := keelSearch{m: m, carry: c, vertex: vertex}
 	for i := range looks {
-		keels.down = append(keels.down, looks[i].down...)
+		keels.down = append(keels.down, looks[i].steep...)
+		a.down[i] = looks[i].down
 	}
 	keels.amongDown(hang.mark)
 	if keels.edges > 0 {
@@ -166,19 +168,27 @@ const speck = 1e-4
 // A tally marks rows of layers by their ends, so that a facet as tall as the
 // part costs no more than a small one.
 type tally struct {
-	st   stack
-	step []int32 // by layer: rows that begin there, less those that end
+	st       stack
+	step     []int32 // by layer: rows that begin there, less those that end
+	lo, hi   float64 // of the row marked last,
+	from, to int     // and the layers it took
 }
 
-func newTally(st stack) tally { return tally{st, make([]int32, st.n+1)} }
+func newTally(st stack) tally {
+	return tally{st: st, step: make([]int32, st.n+1), lo: math.NaN()}
+}
 
 // mark sets the layers between whose mid-plane and the one before something
 // from lo to hi lies; both ends count.
 func (t *tally) mark(lo, hi float64) {
-	from, to := max(t.st.above(lo-speck), 1), min(t.st.past(hi+speck)+1, t.st.n)
-	if from < to {
-		t.step[from]++
-		t.step[to]--
+	// The facets of one level ceiling follow one another.
+	if lo != t.lo || hi != t.hi {
+		t.lo, t.hi = lo, hi
+		t.from, t.to = max(t.st.above(lo-speck), 1), min(t.st.past(hi+speck)+1, t.st.n)
+	}
+	if t.from < t.to {
+		t.step[t.from]++
+		t.step[t.to]--
 	}
 }
 
@@ -201,7 +211,8 @@ func (t *tally) read(row []bool) {
 type glance struct {
 	hang, lean tally
 	vertex     []uint8 // isUsed, isHigher
-	down       []int32 // faces that look down, steep enough to print
+	down       []int32 // faces that look down
+	steep      []int32 // and are steep enough to print
 }
 
 // Flags of vertices.
@@ -234,10 +245,14 @@ func (l *glance) facets(m *mesh.Mesh, st stack, c carry, part int) {
 		if nz < -upright {
 			l.lean.mark(lo, hi)
 		}
+		if nz >= -1e-6 {
+			continue
+		}
+		l.down = append(l.down, int32(t))
 		if nz < -steep+1e-6 {
 			l.hang.mark(lo, hi)
-		} else if nz < -1e-6 {
-			l.down = append(l.down, int32(t))
+		} else {
+			l.steep = append(l.steep, int32(t))
 		}
 	}
 }

@@ -124,6 +124,7 @@ const leastGrowth = 1e-3
 // whether there is any.
 func (s *stain) rise(under *undersides, k int) bool {
 	lo, hi := under.st.mid(k-1)-speck, under.st.mid(k)+speck
+	const small = 9 // squares
 	s.fresh = s.fresh[:0]
 	var area float64
 	for _, t := range under.byLayer[k] {
@@ -131,11 +132,17 @@ func (s *stain) rise(under *undersides, k int) bool {
 		if unitNormal(p)[2] > -upright {
 			continue
 		}
+		// A small facet far from what is stained needs no cutting: most are.
+		a, b := inPlan(&p)
+		q := s.squares(a, b)
+		if (q[1][0]-q[0][0]+1)*(q[1][1]-q[0][1]+1) <= small && !s.touches(q, k) {
+			continue
+		}
 		a, b, grows := slabPlan(p, lo, hi)
 		if !(a[0] <= b[0]) {
 			continue // rounding leaves nothing of it
 		}
-		if q := s.squares(a, b); s.touches(q, k) {
+		if q = s.squares(a, b); s.touches(q, k) {
 			s.fresh = append(s.fresh, q)
 			area += grows
 		}
@@ -155,6 +162,11 @@ func (s *stain) hang(foot section.Polygons, k int) {
 		lo, hi := bounds(section.Polygons{r})
 		s.put(s.squares(lo, hi), k)
 	}
+}
+
+// inPlan returns the bounds of a triangle in plan.
+func inPlan(p *[3][3]float64) (lo, hi Point) {
+	return Point{min(p[0][0], p[1][0], p[2][0]), min(p[0][1], p[1][1], p[2][1])}, Point{max(p[0][0], p[1][0], p[2][0]), max(p[0][1], p[1][1], p[2][1])}
 }
 
 // slabPlan returns the bounds and the area, in plan, of what of a triangle lies

@@ -38,7 +38,7 @@ func grown(tb testing.TB, m *mesh.Mesh, everywhere bool) *joiner {
 			}
 		}
 	} else {
-		under, err := findUndersides(tb.Context(), m, st, want)
+		under, err := findUndersides(tb.Context(), m, st, act.down, want)
 		if err != nil {
 			tb.Fatal(err)
 		}

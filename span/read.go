@@ -38,7 +38,7 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 	if err != nil {
 		return nil, err
 	}
-	under, err := findUndersides(ctx, m, st, nearHang(slabs, act.lean, window))
+	under, err := findUndersides(ctx, m, st, act.down, nearHang(slabs, act.lean, window))
 	if err != nil {
 		return nil, err
 	}

@@ -20,11 +20,16 @@ func plain(t testing.TB, m *mesh.Mesh, s Settings) *Survey {
 	t.Helper()
 	out := &Survey{Bounds: m.Bounds(), Settings: s}
 	st := newStack(out.Bounds, s)
-	yes := make([]bool, st.n)
-	for i := range yes {
-		yes[i] = true
+	act, err := findActivity(context.Background(), m, st, s.Slope)
+	if err != nil {
+		t.Fatal(err)
 	}
-	out, err := out.read(context.Background(), m, Options{}, st, activity{yes, yes, yes})
+	for _, row := range [][]bool{act.hang, act.lean, act.birth} {
+		for k := range row {
+			row[k] = true
+		}
+	}
+	out, err = out.read(context.Background(), m, Options{}, st, act)
 	if err != nil {
 		t.Fatal(err)
 	}
