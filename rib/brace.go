@@ -430,21 +430,22 @@ func (b *bracer) under(q section.Point, z [2]float64) bool {
 // meets tells whether a chain runs into what is planned under other ceilings:
 // their webs, or a brace at its height or so near that its strands would lie on
 // it.
-func (b *bracer) meets(c *chain) bool {
-	own, clear := section.Polygons{c.plan}, 2*b.s.Width
-	for i := range b.planned {
-		for _, o := range b.planned[i].Braces {
-			if o.Z[0] < c.z[1]+1 && c.z[0] < o.Z[1]+1 && len(section.Intersect(section.Offset(o.Outline, clear/2, section.Miter), own)) > 0 {
+func (c *chain) meets(planned []CeilingPlan, width float64) bool {
+	own, clear := section.Polygons{c.plan}, 2*width
+	for i := range planned {
+		for _, o := range planned[i].Braces {
+			if o.Z[0] < c.z[1]+1 && c.z[0] < o.Z[1]+1 && !apart(o.Outline, own, clear*section.MiterLimit) &&
+				len(section.Intersect(section.Offset(o.Outline, clear/2, section.Miter), own)) > 0 {
 				return true
 			}
 		}
-		for _, r := range b.planned[i].Ribs {
+		for _, r := range planned[i].Ribs {
 			if r.Bottom > c.z[1] || r.Top < c.z[0] {
 				continue
 			}
 			for _, s := range across(r.Outline, (c.z[0]+c.z[1])/2) {
-				body := bar(r.axis, stretch{s.from - clear, s.to + clear}, b.s.Width+2*clear)
-				if len(section.Intersect(section.Polygons{body}, own)) > 0 {
+				body := section.Polygons{bar(r.axis, stretch{s.from - clear, s.to + clear}, width+2*clear)}
+				if !apart(body, own, 1) && len(section.Intersect(body, own)) > 0 {
 					return true
 				}
 			}
@@ -457,9 +458,10 @@ func (b *bracer) meets(c *chain) bool {
 // be laid on it or beside it, its own too, where that slopes, or meets what is
 // planned already.
 func (b *bracer) fouls(c *chain) bool {
-	if b.meets(c) {
+	if c.meets(b.planned, b.s.Width) {
 		return true
 	}
+	b.asked.chains = append(b.asked.chains, c)
 	lo, hi := box(section.Polygons{c.plan})
 	for _, o := range b.survey.Ceilings {
 		if o.Z[0] > c.z[1]+braceClear || o.Z[1] < c.z[0]-braceClear {

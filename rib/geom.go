@@ -135,6 +135,13 @@ func box(p section.Polygons) (lo, hi section.Point) {
 	return lo, hi
 }
 
+// apart tells whether the boxes of two regions are further apart than by.
+func apart(p, q section.Polygons, by float64) bool {
+	l0, h0 := box(p)
+	l1, h1 := box(q)
+	return l0[0] > h1[0]+by || l1[0] > h0[0]+by || l0[1] > h1[1]+by || l1[1] > h0[1]+by
+}
+
 func dist(a, b section.Point) float64 {
 	dx, dy := b[0]-a[0], b[1]-a[1]
 	return math.Sqrt(float64(dx*dx) + float64(dy*dy))

@@ -2,9 +2,10 @@ package rib
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"falsework/mesh"
 	"falsework/mesh/section"
@@ -28,25 +29,16 @@ func Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings)
 	if m.any() {
 		m.prepare()
 	}
-	ahead := m.lookAhead()
-	defer ahead.stop()
-	for i := range survey.Ceilings {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		c, err := m.ceiling(&survey.Ceilings[i], ahead)
-		if err != nil {
-			return nil, fmt.Errorf("ceiling %d: %w", survey.Ceilings[i].ID, err)
-		}
-		p.Ceilings[i] = c
+	if err := m.plans(); err != nil {
+		return nil, err
 	}
 	m.totals()
 	m.warn()
 	return p, nil
 }
 
-// A maker plans one ceiling after the other, from the lowest up, so that a
-// later one keeps clear of what stands already.
+// A maker plans the ceilings from the lowest up, so that a later one keeps clear
+// of what stands already: see order.go.
 type maker struct {
 	ctx    context.Context
 	part   *mesh.Mesh
@@ -55,6 +47,8 @@ type maker struct {
 	probes *probes
 	slices *layers
 	space  *space // made when the first ceiling asks whether it is sealed
+	cavity sync.Mutex
+	busy   atomic.Int32 // ceilings that are being planned
 }
 
 // prepare reads the part for all ceilings.
@@ -100,31 +94,29 @@ func (m *maker) left(c *span.Ceiling) (why string, fault bool) {
 	return "", false
 }
 
-// ceiling plans one ceiling.
-func (m *maker) ceiling(c *span.Ceiling, ahead *ahead) (CeilingPlan, error) {
-	out := CeilingPlan{ID: c.ID}
-	if out.Left, out.Fault = m.left(c); out.Left != "" {
-		return out, nil
-	}
+// ceiling plans a ceiling that needs ribs, beside what is planned for others,
+// and says what it asked of that.
+func (m *maker) ceiling(c *span.Ceiling, all func() *queue, planned []CeilingPlan) (CeilingPlan, *asked, error) {
+	out, a := CeilingPlan{ID: c.ID}, &asked{}
 	if !m.plan.Settings.Sealed && m.sealed(c) {
 		out.Left, out.Fault = "sealed: the ribs could not be taken out", true
-		return out, nil
+		return out, a, nil
 	}
-	all := ahead.queue(c)
-	b := newShaper(all.view, m.cutter, m.plan.Survey, m.obstacles(c))
-	b.planned = m.plan.Ceilings
-	best, why, err := m.search(b, all)
+	q := all()
+	b := newShaper(q.view, m.cutter, m.plan.Survey, append(m.openings(c), webs(planned, m.plan.Settings.Width)...))
+	b.planned, b.asked = planned, a
+	best, why, err := m.search(b, q)
 	if err != nil {
-		return out, err
+		return out, a, err
 	}
 	if best == nil {
 		out.Left, out.Fault = why, true
-		return out, nil
+		return out, a, nil
 	}
 	m.build(&out, b, best)
 	out.Unsteady = len(best.loose)
 	out.Why = why
-	return out, nil
+	return out, a, nil
 }
 
 // contact is the region of plan that the ribs of a layout hold: what is drawn,
@@ -174,9 +166,9 @@ func (m *maker) carries(b *shaper, ribs section.Polygons) (bool, error) {
 	return j.Reach <= b.s.Spacing/2+0.05 && j.Hang <= sure*b.sv.Ledge, nil
 }
 
-// obstacles are what the ribs of a ceiling keep clear of: the openings under
-// other ceilings that need ribs, and the webs planned already.
-func (m *maker) obstacles(c *span.Ceiling) []obstacle {
+// openings are those under other ceilings that need ribs, which the ribs of a
+// ceiling keep clear of.
+func (m *maker) openings(c *span.Ceiling) []obstacle {
 	var out []obstacle
 	bed := m.plan.Survey.Bounds.Min[2]
 	for i := range m.plan.Survey.Ceilings {
@@ -194,14 +186,6 @@ func (m *maker) obstacles(c *span.Ceiling) []obstacle {
 			low = bed
 		}
 		out = append(out, obstacle{section.Offset(o.Footprint, m.plan.Settings.Setback, section.Miter), [2]float64{low - 0.1, o.Z[1] + 0.1}})
-	}
-	clear := 2 * m.plan.Settings.Width
-	for i := range m.plan.Ceilings {
-		for _, r := range m.plan.Ceilings[i].Ribs {
-			lo, hi := box(r.Outline)
-			b := bar(r.axis, stretch{lo[0] - clear, hi[0] + clear}, m.plan.Settings.Width+2*clear)
-			out = append(out, obstacle{section.Polygons{b}, [2]float64{r.Bottom - 0.1, r.Top + 0.1}})
-		}
 	}
 	return out
 }

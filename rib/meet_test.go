@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"falsework/mesh"
 	"falsework/mesh/meshtest"
 	"falsework/mesh/section"
 )
@@ -52,18 +53,22 @@ func TestWebsKeepClearOfOtherCeilings(t *testing.T) {
 	if d := clear(&p.Ceilings[0]); d > 0 {
 		t.Fatalf("the foreign web is %.2f mm from the leg: nothing is tested", d)
 	}
-	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: p.Settings, Survey: p.Survey,
-		Ceilings: []CeilingPlan{{}, {Ribs: []Rib{foreign}}}}}
-	m.prepare()
-	ahead := m.lookAhead()
-	defer ahead.stop()
-	got, err := m.ceiling(&p.Survey.Ceilings[0], ahead)
+	got, err := beside(t, p, part, CeilingPlan{Ribs: []Rib{foreign}})
 	if err != nil || !got.Ribbed() {
 		t.Fatal(got.Left, err)
 	}
 	if d := clear(&got); d < 2*p.Settings.Width-0.06 {
 		t.Errorf("a web stands %.2f mm from that of the other ceiling, want %.2f", d, 2*p.Settings.Width)
 	}
+}
+
+// beside plans the first ceiling again beside something foreign.
+func beside(t *testing.T, p *Plan, part *mesh.Mesh, foreign CeilingPlan) (CeilingPlan, error) {
+	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: p.Settings, Survey: p.Survey}}
+	m.prepare()
+	c := &p.Survey.Ceilings[0]
+	got, _, err := m.ceiling(c, func() *queue { return m.queue(c) }, []CeilingPlan{foreign})
+	return got, err
 }
 
 // Nor does a brace cross one of another ceiling at its height or close over it:
@@ -79,12 +84,7 @@ func TestBracesKeepClearOfOtherCeilings(t *testing.T) {
 	if len(foreign) == 0 {
 		t.Fatal("no braces: nothing is tested")
 	}
-	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: p.Settings, Survey: p.Survey,
-		Ceilings: []CeilingPlan{{}, {Braces: foreign}}}}
-	m.prepare()
-	ahead := m.lookAhead()
-	defer ahead.stop()
-	got, err := m.ceiling(&p.Survey.Ceilings[0], ahead)
+	got, err := beside(t, p, part, CeilingPlan{Braces: foreign})
 	if err != nil || !got.Ribbed() || got.Unsteady > 0 {
 		t.Fatal(got.Left, got.Unsteady, err)
 	}

@@ -34,6 +34,8 @@ type space struct {
 // sealed tells whether a ball of body, or the largest that fits under the
 // ceiling when that is less, cannot leave the air under it.
 func (m *maker) sealed(c *span.Ceiling) bool {
+	m.cavity.Lock() // columns are read as they are asked for
+	defer m.cavity.Unlock()
 	if m.space == nil {
 		m.space = newSpace(m.probes)
 	}

@@ -154,7 +154,9 @@ func (s *search) judge(likely []*trial) error {
 		if best == nil && len(s.shaky) == 0 { // most likely it will be judged: on the other core, while it is braced
 			t.judgeBeside(s)
 		}
-		s.drawNext(t, likely[i+1:])
+		if s.idle() {
+			s.drawNext(t, likely[i+1:])
+		}
 		if t.brace(s.b, s.slices, best != nil); len(t.loose) > 0 {
 			s.shaky = append(s.shaky, t)
 			s.failed[kind]++

@@ -25,8 +25,10 @@ type shaper struct {
 	cutter *section.Cutter
 	survey *span.Survey
 	others []obstacle // openings and webs of other ceilings
-	// What is planned already, for braces to keep clear of.
+	// What is planned already, for braces to keep clear of, and what is asked of
+	// it.
 	planned []CeilingPlan
+	asked   *asked
 	// Neighbours in a family often stand in the same site, and a web is never
 	// changed once made.
 	known   store[[sha256.Size]byte, *web.Web]
@@ -43,7 +45,7 @@ type obstacle struct {
 }
 
 func newShaper(v *view, cutter *section.Cutter, survey *span.Survey, others []obstacle) *shaper {
-	return &shaper{view: v, cutter: cutter, survey: survey, others: others}
+	return &shaper{view: v, cutter: cutter, survey: survey, others: others, asked: &asked{}}
 }
 
 // estimate foretells the cost of the web of one rib, from a rough section in
@@ -68,7 +70,9 @@ func (b *shaper) estimate(l *layout, i int) (float64, error) {
 const shortest = 20.0
 
 func (b *shaper) guess(r ribLine, site *web.Site) (float64, error) {
-	return b.guessed.get(b.key(r, site), func() (float64, error) { return web.Estimate(*site) })
+	cost, err := b.guessed.get(b.key(r, site), func() (float64, error) { return web.Estimate(*site) })
+	b.asked.add(answered{r: r, site: site, cost: cost, err: err})
+	return cost, err
 }
 
 // shape draws the web of one rib, with legs at some runs at least.
@@ -95,7 +99,9 @@ func (b *shaper) shape(l *layout, i int, legs ...float64) (*web.Web, error) {
 			site.Jamb = p
 		}
 	}
-	return b.known.get(b.key(r, site), func() (*web.Web, error) { return web.Shape(*site) })
+	w, err := b.known.get(b.key(r, site), func() (*web.Web, error) { return web.Shape(*site) })
+	b.asked.add(answered{r: r, site: site, draw: true, web: w, err: err})
+	return w, err
 }
 
 // site is the place of one rib with the sections there.
@@ -109,10 +115,8 @@ func (b *shaper) site(r ribLine, cuts [3]section.Polygons, rough float64) *web.S
 		p := r.at(u)
 		return own.Contains(section.Point{u, z}) && !b.survey.Floats([3]float64{p[0], p[1], z})
 	}
-	for _, o := range b.others {
-		for _, s := range clip(o.foot, r.axis) {
-			site.Forbidden = append(site.Forbidden, web.Box{U: [2]float64{s.from, s.to}, Z: o.z})
-		}
+	for i := range b.others {
+		site.Forbidden = append(site.Forbidden, b.others[i].on(r)...)
 	}
 	return site
 }
@@ -122,13 +126,13 @@ func (b *shaper) cut(a axis) (section.Polygons, error) {
 	return b.cuts.get(a.line(), func() (section.Polygons, error) { return asSurveyed(b.cutter.At(a.line())) })
 }
 
-// key tells sites apart: by all that is asked, to a nanometre, and by what is
-// grounded along the floor.
+// key tells sites apart: by every bit of all that is asked, lest it matter which
+// of two was asked first, and by what is grounded along the floor.
 func (b *shaper) key(r ribLine, site *web.Site) [sha256.Size]byte {
 	h := sha256.New()
 	put := func(x float64) {
 		var buf [8]byte
-		binary.LittleEndian.PutUint64(buf[:], uint64(int64(math.Round(x*1e6))))
+		binary.LittleEndian.PutUint64(buf[:], math.Float64bits(x))
 		h.Write(buf[:])
 	}
 	for _, p := range append(site.Sections[:], site.Jamb) {
