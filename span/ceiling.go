@@ -140,7 +140,7 @@ func (p *piece) setHeights() {
 
 // border cuts the outline of the footprint into straight rims and tells for
 // each whether it is held.
-func (p *piece) border() []rim {
+func (p *piece) border(bead float64) []rim {
 	const most = 0.5 // longest stretch judged by its middle
 	var out []rim
 	for _, r := range p.foot {
@@ -178,6 +178,7 @@ func (p *piece) border() []rim {
 			}
 			out = append(out, rim{at(from), b, h0, z0})
 		}
+		dropTicks(out[first:], bead)
 		out = append(out[:first], straighten(out[first:])...)
 	}
 	return out

@@ -51,6 +51,6 @@
 // no printer lays it. A blade of more, held somewhere, that hangs below a ceiling
 // by less than the rise that joins counts as part of it. A string may turn a
 // corner away from its ridge, as no bead does. What touches a wall by less than a
-// bead is held there. Where a ceiling winds over itself, each turn counts the one
+// bead is not held there. Where a ceiling winds over itself, each turn counts the one
 // before as printed.
 package span

@@ -141,7 +141,7 @@ func (s *Survey) piece(j *joiner, group []int) (p *piece, thin bool) {
 	p = pick(group)
 	if !p.fits(s.Settings.Nozzle) {
 		var held, all float64
-		for _, r := range p.border() {
+		for _, r := range p.border(s.Settings.Nozzle) {
 			all += r.length()
 			if r.held {
 				held += r.length()
@@ -155,7 +155,7 @@ func (s *Survey) piece(j *joiner, group []int) (p *piece, thin bool) {
 			return nil, false
 		}
 	}
-	p.rims = p.border()
+	p.rims = p.border(s.Settings.Nozzle)
 	return p, thin
 }
 
