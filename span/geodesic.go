@@ -38,10 +38,14 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	for i := range f.d {
 		f.d[i], f.anchor[i] = math.Inf(1), math.MaxInt32
 	}
-	if zero == nil && tan == 0 && s.convex && !s.cliffs && f.straight() {
-		return f
-	}
 	q := s.queue()
+	if zero == nil && tan == 0 && !s.cliffs {
+		if f.straight() {
+			s.queues.Put(q)
+			return f
+		}
+		f.fronts(q)
+	}
 	for i, r := range rims {
 		if r.held {
 			f.seed(q, int32(i), r)
@@ -60,31 +64,6 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	}
 	f.run(q)
 	return f
-}
-
-// straight fills in a field from rims that every node sees: the distance is that
-// to the nearest, the first of equals. It reports false, and does nothing, where
-// so many hold that a search is quicker.
-func (f *field) straight() bool {
-	const most = 12
-	var held []int32
-	for i, r := range f.rims {
-		if r.held {
-			held = append(held, int32(i))
-		}
-	}
-	if len(held) > most {
-		return false
-	}
-	for _, i := range held {
-		r := &f.rims[i]
-		for n, p := range f.s.pts {
-			if _, d := r.nearest(p); d < f.d[n] {
-				f.d[n], f.anchor[n] = d, i
-			}
-		}
-	}
-	return true
 }
 
 // with returns the field with the marked nodes as further sources. The front
