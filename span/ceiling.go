@@ -295,6 +295,81 @@ func (p *piece) bears(k int, q Point) bool {
 // split reports whether nodes are cut off from the held rims although others
 // are not, and a disc of the given diameter fits among them.
 func (s *sheet) split(diameter float64) bool {
+	var reached func(n int32) bool
+	if s.cliffs {
+		reached = s.flood()
+	} else {
+		reached = s.patches()
+	}
+	if reached == nil {
+		return false
+	}
+	for n, c := range s.clear {
+		if (float64(c)-0.5)*s.cell >= diameter/2 && !reached(int32(n)) {
+			return true
+		}
+	}
+	return false
+}
+
+// patches tells which nodes hang together with one at a held rim; nil when all or
+// none do. It joins runs of nodes, row by row: on nearly all ceilings they are one
+// patch, and none of them need be asked.
+func (s *sheet) patches() func(n int32) bool {
+	var root, from []int32 // by run: union-find, and its first lattice index
+	run := make([]int32, len(s.at))
+	find := func(i int32) int32 {
+		for root[i] != i {
+			root[i] = root[root[i]]
+			i = root[i]
+		}
+		return i
+	}
+	several := 0
+	below := 0 // the first run that may touch the one in hand
+	for n, i := range s.at {
+		if n > 0 && s.at[n-1] == i-1 {
+			run[n] = run[n-1]
+			continue
+		}
+		r := int32(len(root))
+		root, from = append(root, r), append(from, i)
+		run[n] = r
+		several++
+	}
+	// The end of a run is found with its nodes: the last before the next run.
+	end := make([]int32, len(root))
+	for n, r := range run {
+		end[r] = s.at[n]
+	}
+	nx := int32(s.nx)
+	for r := range root {
+		for end[below] < from[r]-nx-1 {
+			below++
+		}
+		for b := below; b < r && from[b] <= end[r]-nx+1; b++ {
+			if p, q := find(int32(b)), find(int32(r)); p != q {
+				root[max(p, q)] = min(p, q)
+				several--
+			}
+		}
+	}
+	held := make([]bool, len(root))
+	some := false
+	for _, r := range s.rims {
+		if r.held && !(some && several == 1) {
+			s.along(r, func(n int32) { held[find(run[n])], some = true, true })
+		}
+	}
+	if !some || several == 1 {
+		return nil
+	}
+	return func(n int32) bool { return held[find(run[n])] }
+}
+
+// flood is [sheet.patches] where neighbours may not touch; nil when no node is
+// reached.
+func (s *sheet) flood() func(n int32) bool {
 	reached := make([]bool, len(s.at))
 	var stack []int32
 	visit := func(n int32) {
@@ -309,7 +384,7 @@ func (s *sheet) split(diameter float64) bool {
 		}
 	}
 	if len(stack) == 0 {
-		return false
+		return nil
 	}
 	for len(stack) > 0 {
 		n := stack[len(stack)-1]
@@ -320,10 +395,5 @@ func (s *sheet) split(diameter float64) bool {
 			}
 		}
 	}
-	for n, r := range reached {
-		if !r && (float64(s.clear[n])-0.5)*s.cell >= diameter/2 {
-			return true
-		}
-	}
-	return false
+	return func(n int32) bool { return reached[n] }
 }

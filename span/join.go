@@ -2,6 +2,7 @@ package span
 
 import (
 	"cmp"
+	"context"
 	"slices"
 
 	"falsework/mesh/section"
@@ -66,26 +67,43 @@ func (j *joiner) join(a, b int) {
 }
 
 // addUnits makes units of every slab.
-func (j *joiner) addUnits() {
-	add := func(k int, p section.Polygons, self bool) {
-		for _, q := range components(p) {
-			u := unit{k: k, foot: q, self: self, root: len(j.units), core: scan(q, j.origin, j.cell)}
-			u.cell = u.core
-			if 2*q.Area() < 1.5*j.cell*perimeter(q) {
-				// Narrower than the lattice: the cells its border passes count.
-				u.cell = scan(section.Offset(q, 0.75*j.cell, section.Miter), j.origin, j.cell)
+func (j *joiner) addUnits(ctx context.Context) error {
+	pieces := make([][]unit, len(j.slabs))
+	err := forEach(ctx, len(j.slabs), nil, func(k int) error {
+		pieces[k] = j.unitsOf(j.unitsOf(nil, k, j.slabs[k].foot, false), k, j.slabs[k].spread, true)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	for _, list := range pieces {
+		for _, u := range list {
+			if u.self {
+				j.tiles(u.k, u.foot, u.cell, u.core)
+				continue
 			}
-			if len(u.cell) > 0 && self {
-				j.tiles(k, q, u.cell, u.core)
-			} else if len(u.cell) > 0 {
-				j.units = append(j.units, u)
-			}
+			u.root = len(j.units)
+			j.units = append(j.units, u)
 		}
 	}
-	for k, s := range j.slabs {
-		add(k, s.foot, false)
-		add(k, s.spread, true)
+	return nil
+}
+
+// unitsOf appends what is connected in a part of slab k, as far as it meets the
+// lattice.
+func (j *joiner) unitsOf(out []unit, k int, p section.Polygons, self bool) []unit {
+	for _, q := range components(p) {
+		u := unit{k: k, foot: q, self: self, core: scan(q, j.origin, j.cell)}
+		u.cell = u.core
+		if 2*q.Area() < 1.5*j.cell*perimeter(q) {
+			// Narrower than the lattice: the cells its border passes count.
+			u.cell = scan(section.Offset(q, 0.75*j.cell, section.Miter), j.origin, j.cell)
+		}
+		if len(u.cell) > 0 {
+			out = append(out, u)
+		}
 	}
+	return out
 }
 
 type tagged struct {
@@ -106,7 +124,11 @@ func (j *joiner) findTouching() {
 // contacts visits the pairs among units whose cells touch and whose layers lie
 // within the rise that still joins, the lower one first.
 func (j *joiner) contacts(units []int, visit func(a, b tagged)) {
-	var all []tagged
+	n := 0
+	for _, i := range units {
+		n += len(j.units[i].cell)
+	}
+	all := make([]tagged, 0, n)
 	for _, i := range units {
 		u := &j.units[i]
 		for _, r := range u.cell {
@@ -114,22 +136,27 @@ func (j *joiner) contacts(units []int, visit func(a, b tagged)) {
 		}
 	}
 	slices.SortFunc(all, func(a, b tagged) int {
-		return cmp.Or(cmp.Compare(a.row, b.row), cmp.Compare(a.k, b.k), cmp.Compare(a.from, b.from), cmp.Compare(a.unit, b.unit))
+		if a.row != b.row {
+			return cmp.Compare(a.row, b.row)
+		}
+		if a.k != b.k {
+			return cmp.Compare(a.k, b.k)
+		}
+		return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.unit, b.unit))
 	})
-	rowAt := func(row int32, k int) int {
-		i, _ := slices.BinarySearchFunc(all, 0, func(t tagged, _ int) int {
-			return cmp.Or(cmp.Compare(t.row, row), cmp.Compare(t.k, k), 1)
-		})
-		return i
-	}
+	// Where the rows beside a run begin, from its layer on, only moves on.
+	var at [3]int
 	for i, a := range all {
-		for dj := int32(-1); dj <= 1; dj++ {
-			start := i + 1
-			if dj != 0 {
-				start = rowAt(a.row+dj, a.k)
+		at[1] = i + 1
+		for dj := range int32(3) {
+			row := a.row + dj - 1
+			if dj != 1 {
+				for at[dj] < n && (all[at[dj]].row < row || all[at[dj]].row == row && all[at[dj]].k < a.k) {
+					at[dj]++
+				}
 			}
-			for _, b := range all[start:] {
-				if b.row != a.row+dj || b.k > a.k+j.window {
+			for _, b := range all[at[dj]:] {
+				if b.row != row || b.k > a.k+j.window {
 					break
 				}
 				if b.unit != a.unit && a.to >= b.from && b.to >= a.from {

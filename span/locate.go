@@ -72,11 +72,16 @@ func (l *locator) rowOf(y float64) int {
 }
 
 // crosses tells whether the ray from p to the right meets e, and which way.
-func (e locEdge) crosses(p Point) int {
-	a, b := e.a, e.b
-	if (a[1] <= p[1]) == (b[1] <= p[1]) {
-		return 0
+func (e *locEdge) crosses(p Point) int {
+	if (e.a[1] <= p[1]) == (e.b[1] <= p[1]) {
+		return 0 // most: told apart where it is called, without a call
 	}
+	return e.winds(p)
+}
+
+// winds is [locEdge.crosses] where the ray's line meets e.
+func (e *locEdge) winds(p Point) int {
+	a, b := &e.a, &e.b
 	side := float64((b[0]-a[0])*(p[1]-a[1])) - float64((p[0]-a[0])*(b[1]-a[1]))
 	if b[1] > a[1] {
 		if side < 0 {
@@ -97,8 +102,9 @@ func (l *locator) has(p Point) bool {
 	}
 	k := l.rowOf(p[1])
 	w := 0
-	for _, e := range l.edges[l.start[k]:l.start[k+1]] {
-		w += e.crosses(p)
+	row := l.edges[l.start[k]:l.start[k+1]]
+	for i := range row {
+		w += row[i].crosses(p)
 	}
 	return w != 0
 }
@@ -129,7 +135,9 @@ func (l *locator) which(p Point, buf []int32) []int32 {
 	k := l.rowOf(p[1])
 	// Edges of one region follow one another in a row.
 	tag, w := int32(-1), 0
-	for _, e := range l.edges[l.start[k]:l.start[k+1]] {
+	row := l.edges[l.start[k]:l.start[k+1]]
+	for i := range row {
+		e := &row[i]
 		if e.tag != tag {
 			if w != 0 {
 				buf = append(buf, tag)

@@ -59,7 +59,9 @@ func grown(tb testing.TB, m *mesh.Mesh, everywhere bool) *joiner {
 func joined(tb testing.TB, m *mesh.Mesh, everywhere bool) []string {
 	tb.Helper()
 	j := grown(tb, m, everywhere)
-	j.addUnits()
+	if err := j.addUnits(tb.Context()); err != nil {
+		tb.Fatal(err)
+	}
 	j.findTouching()
 	if err := j.joinSteps(); err != nil {
 		tb.Fatal(err)

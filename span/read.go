@@ -53,7 +53,9 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 	j := &joiner{c: c, g: g, slabs: slabs, slope: s.Settings.Slope, window: max(window, 1),
 		cell: joinCell(st, s.Settings), origin: Point{s.Bounds.Min[0], s.Bounds.Min[1]},
 		near: map[[2]int][]Point{}, touch: map[[2]int]bool{}}
-	j.addUnits()
+	if err := j.addUnits(ctx); err != nil {
+		return nil, err
+	}
 	j.findTouching()
 	if err := j.joinSteps(); err != nil {
 		return nil, err

@@ -157,9 +157,36 @@ func (s *sheet) findCliffs() {
 	}
 }
 
-// findClear fills clear in two passes over the nodes.
+// findClear fills clear and room.
 func (s *sheet) findClear() {
 	s.clear = make([]int32, len(s.at))
+	if s.cliffs {
+		s.findClearCliffs()
+		s.room = make([]int16, len(s.id))
+		for n, i := range s.at {
+			s.room[i] = int16(min(s.clear[n], math.MaxInt16))
+		}
+		return
+	}
+	// In two passes over the lattice, whose margin is outside: each place is one further
+	// in than the least of those beside it.
+	most := int16(math.MaxInt16 - 1)
+	s.room = make([]int16, len(s.id))
+	room, nx := s.room, int32(s.nx)
+	for _, i := range s.at {
+		row := room[i-nx-1 : i-nx+2]
+		room[i] = min(row[0], row[1], row[2], room[i-1], most) + 1
+	}
+	for n := len(s.at) - 1; n >= 0; n-- {
+		i := s.at[n]
+		row := room[i+nx-1 : i+nx+2]
+		room[i] = min(room[i], min(row[0], row[1], row[2], room[i+1], most)+1)
+		s.clear[n] = int32(room[i])
+	}
+}
+
+// findClearCliffs fills clear where neighbours may not touch.
+func (s *sheet) findClearCliffs() {
 	pass := func(n int32, of [4]int) {
 		c := s.clear[n]
 		for _, w := range of {
@@ -190,10 +217,6 @@ func (s *sheet) findClear() {
 		if s.clear[n] > 1 {
 			pass(n, [4]int{0, 1, 4, 5})
 		}
-	}
-	s.room = make([]int16, len(s.id))
-	for n, i := range s.at {
-		s.room[i] = int16(min(s.clear[n], math.MaxInt16))
 	}
 }
 
