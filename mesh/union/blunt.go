@@ -30,8 +30,10 @@ type bluntNode struct {
 
 const bluntLeaf = 4
 
-func newBlunts(c *clipper) *blunts {
-	b := &blunts{c: c, leaf: make([]int32, len(c.ring))}
+// take begins with the ring of a clipper, in the room of the one before.
+func (b *blunts) take(c *clipper) {
+	n := len(c.ring)
+	*b = blunts{c: c, nodes: b.nodes[:0], order: b.order[:0], leaf: slices.Grow(b.leaf[:0], n)[:n]}
 	for i := range c.ring {
 		i := int32(i)
 		b.leaf[i] = -1
@@ -42,7 +44,6 @@ func newBlunts(c *clipper) *blunts {
 	if len(b.order) > 0 {
 		b.plant(-1, 0, int32(len(b.order)))
 	}
-	return b
 }
 
 func (b *blunts) plant(up, from, to int32) int32 {
@@ -143,11 +144,13 @@ func adjoins(p, q [2]float64, width float64) bool {
 	return abs(p[0]-q[0]) <= width && abs(p[1]-q[1]) <= width
 }
 
-// beside tells whether the whole box, with width round it, lies beyond one
-// side of the triangle: then so does its corner furthest the other way.
+// beside tells whether the whole box, with width round it, certainly lies
+// beyond one side of the triangle: then so does its corner furthest the other
+// way. It only spares a look at what lies in the box, so it need not be exact,
+// but must not say so of a box that reaches in.
 func (d *bluntNode) beside(t *[3][2]float64, width float64) bool {
 	for e := range 3 {
-		p, q := t[e], t[(e+1)%3]
+		p, q := &t[e], &t[(e+1)%3]
 		x := [2]float64{d.lo[0] - width, d.lo[1] - width}
 		if q[1] < p[1] {
 			x[0] = d.hi[0] + width
@@ -155,7 +158,8 @@ func (d *bluntNode) beside(t *[3][2]float64, width float64) bool {
 		if q[0] > p[0] {
 			x[1] = d.hi[1] + width
 		}
-		if exact.Orient2D(p, q, x) < 0 {
+		l, r := float64((q[0]-p[0])*(x[1]-p[1])), float64((q[1]-p[1])*(x[0]-p[0]))
+		if l-r < -float64(1e-12*(abs(l)+abs(r))) {
 			return true
 		}
 	}

@@ -17,6 +17,27 @@ type polygon struct {
 	sides func() map[int32]uint8 // the sides of the triangle it is cut from that vertices lie on, a bit each
 	rim   map[int32]uint8        // what sides returns, once it was needed
 	joins map[[2]int32]bool      // vertices joined so far, then
+
+	places []int32 // of rings, one behind the other
+	spare  *clipper
+	out    [][3]int32
+}
+
+// clear empties the polygon for another one; c may be used to cut it.
+func (p *polygon) clear(c *clipper) {
+	*p = polygon{at: p.at[:0], id: p.id[:0], rings: p.rings[:0], places: p.places[:0], out: p.out[:0], spare: c}
+}
+
+// ring adds a ring of vertices.
+func (p *polygon) ring(ids []int32, v view, pos []vec) {
+	first := len(p.places)
+	for _, id := range ids {
+		p.places = append(p.places, int32(len(p.id)))
+		p.id = append(p.id, id)
+		p.at = append(p.at, v.vertex(pos[id]))
+	}
+	n := len(p.places)
+	p.rings = append(p.rings, p.places[first:n:n])
 }
 
 // joined returns one ring that runs round the outline and, over bridges, round
@@ -26,7 +47,7 @@ type polygon struct {
 // that were in the way are returned too, if there are holes.
 func (p *polygon) joined() ([]int32, *walls) {
 	if len(p.rings) == 1 {
-		return slices.Clone(p.rings[0]), nil
+		return p.rings[0], nil
 	}
 	type hole struct {
 		ring []int32

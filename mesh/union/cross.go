@@ -28,7 +28,8 @@ func (s *splitter) crossing(c *cut) (at [3]float64, found bool) {
 		return at, false
 	}
 	v := viewOf(s.w.op[s.own].corners(c.t))
-	list := make([]stroke, len(c.segs))
+	list := slices.Grow(s.room.strokes[:0], len(c.segs))[:len(c.segs)]
+	s.room.strokes = list
 	lo, hi := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
 	for i, g := range c.segs {
 		x := stroke{segment: g, p: v.point(s.w.points[g.from].at), q: v.point(s.w.points[g.to].at)}

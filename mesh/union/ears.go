@@ -1,13 +1,19 @@
 package union
 
-import "falsework/mesh/exact"
+import (
+	"slices"
+
+	"falsework/mesh/exact"
+)
 
 // triangulate cuts a polygon into triangles, given as places in p.id. Every
 // ear cut off is strictly counter-clockwise and free of other points as long
 // as there is such a one; where rounding has made the outline touch or cross
 // itself, the best of what is left is taken, so that n points always give n-2
 // triangles and the surface stays closed.
+// They are good until the next call.
 func (p *polygon) triangulate() [][3]int32 {
+	p.out = p.out[:0]
 	r, _ := p.joined()
 	if len(r) > 3 {
 		far := 0.0
@@ -18,37 +24,44 @@ func (p *polygon) triangulate() [][3]int32 {
 			if p.sides != nil {
 				p.rim = p.sides()
 			}
-			rings, out := p.pinched(r, slack)
+			rings, flat := p.pinched(r, slack)
+			p.out = append(p.out, flat...)
 			for _, r := range rings {
-				out = append(out, p.clip(r)...)
+				p.clip(r)
 			}
-			return out
+			return p.out
 		}
 	}
-	return p.clip(r)
+	p.clip(r)
+	return p.out
 }
 
 // clip cuts one ring.
-func (p *polygon) clip(r []int32) [][3]int32 {
+func (p *polygon) clip(r []int32) {
 	if len(r) == 3 {
-		return [][3]int32{{r[0], r[1], r[2]}}
+		p.out = append(p.out, [3]int32{r[0], r[1], r[2]})
+		return
 	}
-	if len(r) == 4 && p.joins == nil && len(p.rings) == 1 {
-		if out := p.halves(r); out != nil {
-			return out
-		}
+	if len(r) == 4 && p.joins == nil && len(p.rings) == 1 && p.halves(r) {
+		return
 	}
-	return newClipper(p, r).run()
+	c := p.spare
+	if c == nil {
+		c = &clipper{}
+	}
+	c.take(p, r)
+	p.out = append(p.out, c.run()...)
 }
 
 // halves cuts a convex ring of four points, as most are where an edge passes a
-// triangle: what the clipper would come to, without the making of one.
-func (p *polygon) halves(r []int32) [][3]int32 {
+// triangle: what the clipper would come to, without the making of one. It does
+// nothing where the ring is not convex.
+func (p *polygon) halves(r []int32) bool {
 	best, shape := 0, -1.0
 	for i := range r {
 		a, b, c := p.at[r[(i+3)%4]], p.at[r[i]], p.at[r[(i+1)%4]]
 		if exact.Orient2D(a, b, c) <= 0 {
-			return nil
+			return false
 		}
 		if s := shapeOf(a, b, c); s > shape {
 			best, shape = i, s
@@ -58,16 +71,15 @@ func (p *polygon) halves(r []int32) [][3]int32 {
 	if best == 0 {
 		first = 1
 	}
-	out := make([][3]int32, 2)
-	out[0] = [3]int32{r[(best+3)%4], r[best], r[(best+1)%4]}
 	around := func(i, step int) int32 { // past the ear
 		if i = (i + step) % 4; i == best {
 			i = (i + step) % 4
 		}
 		return r[i]
 	}
-	out[1] = [3]int32{around(first, 3), r[first], around(first, 1)}
-	return out
+	p.out = append(p.out, [3]int32{r[(best+3)%4], r[best], r[(best+1)%4]},
+		[3]int32{around(first, 3), r[first], around(first, 1)})
+	return true
 }
 
 // A clipper is a ring that loses its ears one by one, the best shaped first.
@@ -81,7 +93,7 @@ type clipper struct {
 	slack      float64 // how far rounding may have moved a point across a line
 	queue      earQueue
 	sides      map[[2]int32]bool // joined vertices; only when some occur twice
-	blunt      *blunts
+	blunt      blunts
 	out        [][3]int32
 }
 
@@ -127,11 +139,19 @@ func (q *earQueue) pop() ear {
 }
 
 func newClipper(p *polygon, ring []int32) *clipper {
+	c := &clipper{}
+	c.take(p, ring)
+	return c
+}
+
+// take begins with another ring, in the room of the one before.
+func (c *clipper) take(p *polygon, ring []int32) {
 	n := len(ring)
-	room := make([]int32, 3*n)
-	c := &clipper{p: p, ring: ring, prev: room[:n], next: room[n : 2*n], stamp: room[2*n:], left: n}
+	room := slices.Grow(c.prev[:0], 3*n)[:3*n]
+	*c = clipper{p: p, ring: ring, prev: room[:n], next: room[n : 2*n], stamp: room[2*n:], left: n,
+		queue: c.queue[:0], out: c.out[:0], blunt: c.blunt}
 	for i := range n {
-		c.prev[i], c.next[i] = int32((i+n-1)%n), int32((i+1)%n)
+		c.prev[i], c.next[i], c.stamp[i] = int32((i+n-1)%n), int32((i+1)%n), 0
 	}
 	if p.joins != nil {
 		c.sides = p.joins
@@ -146,8 +166,7 @@ func newClipper(p *polygon, ring []int32) *clipper {
 		far = max(far, abs(q[0]), abs(q[1]))
 	}
 	c.slack = shortest * ulp(vec{float32(far)})
-	c.blunt = newBlunts(c)
-	return c
+	c.blunt.take(c)
 }
 
 func (c *clipper) at(i int32) [2]float64 { return c.p.at[c.ring[i]] }

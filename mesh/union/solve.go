@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 
 	"falsework/mesh"
 	"falsework/mesh/par"
@@ -270,8 +271,12 @@ func (s *splitter) all(pos []vec, around [3]float64) ([]made, error) {
 	cuts := s.w.cuts[s.own]
 	out := make([]made, len(cuts))
 	errs := make([]error, len(cuts))
+	rooms := sync.Pool{New: func() any { return new(room) }}
 	// The context is never done, so there is no error from it.
 	_ = par.Range(context.Background(), len(cuts), 16, func(from, to int) {
+		s := *s
+		s.room = rooms.Get().(*room)
+		defer rooms.Put(s.room)
 		for i := from; i < to; i++ {
 			r, err := s.split(&cuts[i])
 			if err != nil {
@@ -291,46 +296,44 @@ func (s *splitter) all(pos []vec, around [3]float64) ([]made, error) {
 
 // fill triangulates the regions of one triangle.
 func (s *splitter) fill(t int32, regions []region, pos []vec) [][3]int32 {
-	var out [][3]int32
-	v := viewOf(s.w.op[s.own].corners(t))
-	for _, r := range regions {
-		if r.turned {
-			back := slices.Clone(r.outline)
-			slices.Reverse(back)
-			for _, k := range s.fill(t, []region{{outline: back}}, pos) {
-				out = append(out, [3]int32{k[0], k[2], k[1]})
+	first := len(s.room.tris)
+	for i := range regions {
+		r := &regions[i]
+		switch {
+		case r.turned:
+			back := region{outline: slices.Clone(r.outline)}
+			slices.Reverse(back.outline)
+			n := len(s.room.tris)
+			s.region(t, &back, pos)
+			for i := range s.room.tris[n:] {
+				k := &s.room.tris[n+i]
+				k[1], k[2] = k[2], k[1]
 			}
-			continue
-		}
-		if len(r.outline) == 3 && len(r.holes) == 0 {
-			out = append(out, [3]int32{r.outline[0], r.outline[1], r.outline[2]})
-			continue
-		}
-		n := len(r.outline)
-		for _, h := range r.holes {
-			n += len(h)
-		}
-		p := &polygon{sides: func() map[int32]uint8 { return s.sides(t) }}
-		p.id, p.at, p.rings = make([]int32, 0, n), make([][2]float64, 0, n), make([][]int32, 0, 1+len(r.holes))
-		ring := func(ids []int32) {
-			places := make([]int32, len(ids))
-			for i, id := range ids {
-				places[i] = int32(len(p.id))
-				p.id = append(p.id, id)
-				p.at = append(p.at, v.vertex(pos[id]))
-			}
-			p.rings = append(p.rings, places)
-		}
-		ring(r.outline)
-		for _, h := range r.holes {
-			ring(h)
-		}
-		out = slices.Grow(out, n+2*len(r.holes)-2)
-		for _, k := range p.triangulate() {
-			out = append(out, [3]int32{p.id[k[0]], p.id[k[1]], p.id[k[2]]})
+		default:
+			s.region(t, r, pos)
 		}
 	}
-	return out
+	n := len(s.room.tris)
+	return s.room.tris[first:n:n]
+}
+
+// region adds the triangles of a region to those made.
+func (s *splitter) region(t int32, r *region, pos []vec) {
+	if len(r.outline) == 3 && len(r.holes) == 0 {
+		s.room.tris = append(s.room.tris, [3]int32{r.outline[0], r.outline[1], r.outline[2]})
+		return
+	}
+	v := viewOf(s.w.op[s.own].corners(t))
+	p := &s.room.poly
+	p.clear(&s.room.clipper)
+	p.sides = func() map[int32]uint8 { return s.sides(t) }
+	p.ring(r.outline, v, pos)
+	for _, h := range r.holes {
+		p.ring(h, v, pos)
+	}
+	for _, k := range p.triangulate() {
+		s.room.tris = append(s.room.tris, [3]int32{p.id[k[0]], p.id[k[1]], p.id[k[2]]})
+	}
 }
 
 // sides tells for what lies on the border of a triangle which of its sides it

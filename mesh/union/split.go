@@ -24,6 +24,21 @@ type splitter struct {
 	own    int
 	inside bool // keep what lies inside the other operand
 	base   [2]int32
+	room   *room
+}
+
+// A room is what a splitter writes on, used again for one cut triangle after
+// another: most are so small that asking for memory would take longer.
+type room struct {
+	stops           []stop
+	arcs            []arc
+	used            []bool
+	ids             []int32 // of rings, one behind the other
+	outlines, loops [][]int32
+	strokes         []stroke
+	poly            polygon
+	clipper         clipper
+	tris            [][3]int32 // all that were made, kept
 }
 
 func (s *splitter) corner(v int32) int32 { return s.base[s.own] + v }
@@ -99,7 +114,7 @@ func (s *splitter) border(t int32) ([]stop, error) {
 	k := o.t[t]
 	first := s.w.pointBase()
 	level := o.wind[k[0]]
-	var stops []stop
+	stops := s.room.stops[:0]
 	for c := range 3 {
 		if o.wind[k[c]] != level {
 			return nil, errInternal("winding numbers do not add up round a triangle")
@@ -120,6 +135,7 @@ func (s *splitter) border(t int32) ([]stop, error) {
 			stops = append(stops, stop{first + p, s.cover(level)})
 		}
 	}
+	s.room.stops = stops
 	return stops, s.folded(stops)
 }
 
@@ -160,8 +176,9 @@ func (s *splitter) split(c *cut) ([]region, error) {
 		arcs = append(arcs, arc{s.directed(c.segs[i]), false})
 	}
 	slices.SortFunc(arcs, func(a, b arc) int { return int(a.from - b.from) })
-	var outlines, loops [][]int32
-	used := make([]bool, len(arcs))
+	outlines, loops := s.room.outlines[:0], s.room.loops[:0]
+	used := append(s.room.used[:0], make([]bool, len(arcs))...)
+	s.room.arcs, s.room.used, s.room.ids = arcs, used, s.room.ids[:0]
 	for i := range arcs {
 		if i > 0 && arcs[i].from == arcs[i-1].from {
 			return nil, &conflict{1 - s.own, s.w.at64(arcs[i].from)}
@@ -182,6 +199,7 @@ func (s *splitter) split(c *cut) ([]region, error) {
 			loops = append(loops, ring)
 		}
 	}
+	s.room.outlines, s.room.loops = outlines, loops
 	if n == 0 && len(outlines) > 0 {
 		return nil, errInternal("an outline without a border")
 	}
@@ -202,7 +220,7 @@ type arc struct {
 // along returns the arcs on the border of a triangle.
 func (s *splitter) along(stops []stop) ([]arc, error) {
 	n := len(stops)
-	var arcs []arc
+	arcs := s.room.arcs[:0]
 	for i, x := range stops {
 		next := stops[(i+1)%n]
 		switch x.folds {
@@ -241,13 +259,14 @@ func (s *splitter) directed(g segment) segment {
 
 // walk follows the arcs from one of them until it is back.
 func (s *splitter) walk(arcs []arc, used []bool, i int) (ring []int32, rim bool, err error) {
+	first := len(s.room.ids)
 	for start := arcs[i].from; ; {
 		used[i] = true
-		ring = append(ring, arcs[i].from)
+		s.room.ids = append(s.room.ids, arcs[i].from)
 		rim = rim || arcs[i].rim
 		to := arcs[i].to
 		if to == start {
-			return ring, rim, nil
+			return s.room.ids[first:len(s.room.ids):len(s.room.ids)], rim, nil
 		}
 		j, ok := slices.BinarySearchFunc(arcs, to, func(x arc, id int32) int { return int(x.from - id) })
 		if !ok || used[j] {
