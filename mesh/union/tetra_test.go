@@ -144,9 +144,6 @@ var tetraSeeds = [][]byte{
 	[]byte("\xaax?\xf3\xec?\xf3\xecs\x7f\x981s\x7f\x981"),                                      // a face a unit in the last place beyond the tool
 }
 
-// The gate does not run it: after some thousand draws it still finds a tool,
-// combined of others, that rounding has laid through itself, so that Subtract
-// refuses it.
 func FuzzTetrahedra(f *testing.F) {
 	for _, s := range tetraSeeds {
 		f.Add(s)
