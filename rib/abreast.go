@@ -42,7 +42,7 @@ func (t *trial) abreast(b *shaper, s *layers) *trial {
 		}
 	}
 	out.contact = contact(t.layout, b.s, webs)
-	out.brace(b, s, false)
+	out.brace(b, s, fairly)
 	return out
 }
 

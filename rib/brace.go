@@ -1,18 +1,23 @@
 package rib
 
 import (
+	"errors"
+	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"sort"
 
 	"falsework/mesh/section"
 	"falsework/rib/web"
+	"falsework/span"
 )
 
 // Measures of braces, in millimetres.
 const (
 	braceInset = 0.02 // a brace stays that far inside the edges of a web
 	braceClear = 5.0  // kept off ceilings and crests
+	braceAbove = 1.0  // kept above ceilings that need no ribs, where there is no other place
 	braceEnd   = 0.2  // how far a brace's end enters a wall
 	braceLeast = 0.8  // of depth that a web must offer a brace: two beads
 	braceSkew  = 1.0  // how far along the next web for the way to it: half a right angle
@@ -47,9 +52,19 @@ type bracer struct {
 	webs   []*web.Web
 	walks  []*web.Walk
 	column bool
-	quick  bool // one loose web says enough
+	pains  pains
+	closer bool // above a ceiling that needs no ribs braceAbove will do
 	chains []*chain
 }
+
+// Pains is how far the bracing of webs goes that cannot be made steady.
+type pains int
+
+const (
+	briefly pains = iota // one loose web says enough
+	fairly               // a web that cannot be steadied gets no braces of its own
+	fully                // it gets all that find a place
+)
 
 // brace ties every web that cannot stand by itself, with the fewest chains it
 // finds: those asked for are added until every web is steady, then each that
@@ -61,7 +76,7 @@ func (b *bracer) brace() (loose []int) {
 	for i := range b.webs {
 		if !b.steady(i) {
 			loose = append(loose, i)
-			if b.quick {
+			if b.pains == briefly {
 				return loose
 			}
 		}
@@ -71,19 +86,33 @@ func (b *bracer) brace() (loose []int) {
 	return loose
 }
 
-// rounds is how often a web may ask for what it still misses: a chain holds a
-// web where there is room for it, which is not always where it was asked for.
-const rounds = 4
+// rounds is how often a web may ask for what it still misses, as long as it gets
+// something: a chain holds a web where there is room for it, which is not always
+// where it was asked for.
+const rounds = 16
 
 // steady adds the chains that a web misses and tells whether it stands.
 func (b *bracer) steady(i int) bool {
+	if b.held(i) {
+		return true
+	}
+	// A lintel within the limit that has set carries a brace's end as a wall does,
+	// and a rib that stands is worth more than the usual distance.
+	b.closer = true
+	defer func() { b.closer = false }()
+	return b.held(i)
+}
+
+// held adds the chains that a web misses where they find a place, and tells
+// whether it stands.
+func (b *bracer) held(i int) bool {
 	walk := b.walks[i]
 	tried := map[[2]int]*chain{}
 	at := func(u, z float64) *chain {
 		k := [2]int{int(math.Round(u * 100)), b.slices.nearest(z)}
 		c, ok := tried[k]
 		if !ok {
-			c = b.chain(i, u, k[1])
+			c, _ = b.chain(i, u, k[1])
 			tried[k] = c
 		}
 		return c
@@ -93,20 +122,58 @@ func (b *bracer) steady(i int) bool {
 		if walk.Stable(have) {
 			return true
 		}
-		set, err := walk.Brace(have, func(u, z float64) bool {
+		brace := walk.Brace
+		if b.pains == fully && b.closer {
+			brace = walk.Some
+		}
+		set, err := brace(have, func(u, z float64) bool {
 			c := at(u, z)
 			return c != nil && b.clear(c)
 		})
-		if err != nil {
+		if set == nil && err != nil {
 			return false
 		}
+		before := len(b.chains)
 		for _, x := range set {
 			if c := at(x.U, x.Z[0]); c != nil && b.clear(c) {
 				b.chains = append(b.chains, c)
 			}
 		}
+		if len(b.chains) == before {
+			break
+		}
 	}
 	return walk.Stable(b.ties(i, nil))
+}
+
+// fault says where a loose web misses its first brace, and what is in the way
+// of most of those that might hold it there.
+func (b *bracer) fault(i int) (at [3]float64, why string) {
+	b.closer = true
+	defer func() { b.closer = false }()
+	count := map[string]int{}
+	_, err := b.walks[i].Brace(b.ties(i, nil), func(u, z float64) bool {
+		c, no := b.chain(i, u, b.slices.nearest(z))
+		if c != nil && !b.clear(c) {
+			no = "another brace is too near"
+		}
+		count[no]++
+		return false
+	})
+	for _, no := range slices.Sorted(maps.Keys(count)) {
+		if why == "" || count[no] > count[why] {
+			why = no
+		}
+	}
+	if why == "" {
+		why = "too near to the ceiling or to what it stands on for a brace"
+	}
+	var e *web.PlaceError
+	if errors.As(err, &e) {
+		p := b.lines[i].at(e.U)
+		at = [3]float64{p[0], p[1], e.Z}
+	}
+	return at, why
 }
 
 // clear tells whether a chain is neither like one that is there nor would
@@ -190,7 +257,7 @@ func (b *bracer) columnHeights() {
 				if !ok {
 					continue
 				}
-				if c := b.chain(i, u, layer); c != nil {
+				if c, _ := b.chain(i, u, layer); c != nil {
 					if b.clear(c) {
 						b.chains = append(b.chains, c)
 					}
@@ -253,17 +320,20 @@ func across(p section.Polygons, z float64) []stretch {
 }
 
 // chain builds the brace through a web at a run and a layer: from web to web
-// and on to a wall at both ends, or at one of them. Nil means that there is
-// none that holds.
-func (b *bracer) chain(i int, u float64, layer int) *chain {
+// and on to a wall at both ends, or at one of them. Without one that holds it is
+// nil, and why says what is in the way.
+func (b *bracer) chain(i int, u float64, layer int) (c *chain, why string) {
 	z := [2]float64{b.slices.bottom(layer), b.slices.bottom(layer + b.s.BraceLayers)}
 	depth := braceDepth
 	if b.column {
 		depth = math.Inf(1)
 	}
 	t, ok := b.tie(i, u, layer, depth)
-	if !ok || b.under(b.lines[i].at(t.u), z) {
-		return nil
+	if !ok {
+		return nil, fmt.Sprintf("the rib is less than %g mm deep there, or nearer than %g mm to its ceiling", braceLeast, braceClear)
+	}
+	if o := b.under(b.lines[i].at(t.u), z); o != nil {
+		return nil, fmt.Sprintf("a brace would be nearer than %g mm to ceiling %d", braceClear, o.ID)
 	}
 	// A layer that nobody asked for yet is cut now, which takes longer than all
 	// that follows on a part of many facets: its layers side by side.
@@ -271,7 +341,7 @@ func (b *bracer) chain(i int, u float64, layer int) *chain {
 		b.slices.of(layer - 1 + k)
 		return true
 	})
-	c := &chain{z: [2]float64{micron(z[0]), micron(z[1])}, ties: []tie{t}, depth: min(depth, t.use.length())}
+	c = &chain{z: [2]float64{micron(z[0]), micron(z[1])}, ties: []tie{t}, depth: min(depth, t.use.length())}
 	var tips [2][2]section.Point
 	for k, side := range []float64{-1, 1} {
 		last := t
@@ -301,16 +371,20 @@ func (b *bracer) chain(i int, u float64, layer int) *chain {
 		}
 	}
 	if !c.walls[0] && !c.walls[1] {
-		return nil
+		return nil, fmt.Sprintf("no wall within %.0f mm for a brace to end in", b.s.Spacing)
 	}
 	c.plan = b.outline(c, tips)
 	for k := range c.ends {
 		c.ends[k] = section.Point{micron((tips[k][0][0] + tips[k][1][0]) / 2), micron((tips[k][0][1] + tips[k][1][1]) / 2)}
 	}
-	if b.fouls(c) {
-		return nil
+	if c.meets(b.planned, b.s.Width) {
+		return nil, "a brace would meet the ribs of another ceiling"
 	}
-	return c
+	b.asked.chains = append(b.asked.chains, c)
+	if o := b.fouls(c); o != nil {
+		return nil, fmt.Sprintf("a brace would be nearer than %g mm to ceiling %d", braceClear, o.ID)
+	}
+	return c, ""
 }
 
 // step goes from one tie to the next thing beside it: a neighbouring web, or a
@@ -409,22 +483,30 @@ func (b *bracer) outline(c *chain, tips [2][2]section.Point) section.Path {
 	return out
 }
 
-// under tells whether a place lies right under a ceiling: a chain there fouls it
+// under returns a ceiling right under which a place lies: a chain there fouls it
 // whatever it ends at, so that no layer need be cut to see where it goes.
-func (b *bracer) under(q section.Point, z [2]float64) bool {
+func (b *bracer) under(q section.Point, z [2]float64) *span.Ceiling {
 	for i := range b.survey.Ceilings {
 		o := &b.survey.Ceilings[i]
-		if o.Z[0] > z[1]+braceClear || o.Z[1] < z[0]-braceClear ||
+		if o.Z[0] > z[1]+braceClear || o.Z[1] < z[0]-b.above(o) ||
 			o.Min[0] > q[0] || o.Max[0] < q[0] || o.Min[1] > q[1] || o.Max[1] < q[1] {
 			continue
 		}
 		for _, s := range o.Strips {
-			if s.Z <= z[1]+braceClear && s.Z >= z[0]-braceClear && inside(s.Footprint, q) {
-				return true
+			if s.Z <= z[1]+braceClear && s.Z >= z[0]-b.above(o) && inside(s.Footprint, q) {
+				return o
 			}
 		}
 	}
-	return false
+	return nil
+}
+
+// above is how far a brace keeps above a ceiling.
+func (b *bracer) above(o *span.Ceiling) float64 {
+	if b.closer && !o.NeedsRibs {
+		return braceAbove
+	}
+	return braceClear
 }
 
 // meets tells whether a chain runs into what is planned under other ceilings:
@@ -454,31 +536,27 @@ func (c *chain) meets(planned []CeilingPlan, width float64) bool {
 	return false
 }
 
-// fouls tells whether a chain comes too near to a ceiling, whose strands would
-// be laid on it or beside it, its own too, where that slopes, or meets what is
-// planned already.
-func (b *bracer) fouls(c *chain) bool {
-	if c.meets(b.planned, b.s.Width) {
-		return true
-	}
-	b.asked.chains = append(b.asked.chains, c)
+// fouls returns a ceiling that a chain comes too near to, whose strands would be
+// laid on it or beside it: its own too, where that slopes.
+func (b *bracer) fouls(c *chain) *span.Ceiling {
 	lo, hi := box(section.Polygons{c.plan})
-	for _, o := range b.survey.Ceilings {
-		if o.Z[0] > c.z[1]+braceClear || o.Z[1] < c.z[0]-braceClear {
+	for i := range b.survey.Ceilings {
+		o := &b.survey.Ceilings[i]
+		if o.Z[0] > c.z[1]+braceClear || o.Z[1] < c.z[0]-b.above(o) {
 			continue
 		}
 		if o.Min[0] > hi[0]+1 || o.Max[0] < lo[0]-1 || o.Min[1] > hi[1]+1 || o.Max[1] < lo[1]-1 {
 			continue
 		}
 		for _, s := range o.Strips {
-			if s.Z > c.z[1]+braceClear || s.Z < c.z[0]-braceClear {
+			if s.Z > c.z[1]+braceClear || s.Z < c.z[0]-b.above(o) {
 				continue
 			}
 			grown := section.Offset(s.Footprint, 1, section.Miter)
 			if len(section.Intersect(grown, section.Polygons{c.plan})) > 0 {
-				return true
+				return o
 			}
 		}
 	}
-	return false
+	return nil
 }

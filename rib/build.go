@@ -2,6 +2,7 @@ package rib
 
 import (
 	"math"
+	"slices"
 
 	"falsework/mesh/section"
 )
@@ -21,6 +22,11 @@ func (m *maker) build(out *CeilingPlan, b *shaper, t *trial) {
 	for i, w := range t.webs {
 		if w == nil {
 			continue
+		}
+		if k := slices.Index(t.loose, i); k >= 0 {
+			f := t.faults[k]
+			f.Rib = len(out.Ribs)
+			out.Unsteady = append(out.Unsteady, f)
 		}
 		l := t.layout.lines[i]
 		lo, hi := box(w.Outline)

@@ -49,8 +49,8 @@ func TestPlainPitchIsForOpenings(t *testing.T) {
 			t.Errorf("a column under a ledge: %v", r.From)
 		}
 	}
-	if c.Unsteady > 0 {
-		t.Errorf("%d unsteady ribs", c.Unsteady)
+	if len(c.Unsteady) > 0 {
+		t.Errorf("%d unsteady ribs", len(c.Unsteady))
 	}
 	opening := meshtest.Blocks(meshtest.Add(0, 0, 0, 120, 5, 80), meshtest.Cut(10, 0, 5, 110, 5, 70))
 	p = planOf(t, opening, nil)

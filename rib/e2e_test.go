@@ -65,8 +65,8 @@ func TestExampleCeilings(t *testing.T) {
 		}
 	}
 	for _, c := range e.plan.Ceilings {
-		if c.Unsteady > 0 {
-			t.Errorf("ceiling %d: %d of %d ribs are not braced as the stability rule asks", c.ID, c.Unsteady, len(c.Ribs))
+		if len(c.Unsteady) > 0 {
+			t.Errorf("ceiling %d: %d of %d ribs are not braced as the stability rule asks", c.ID, len(c.Unsteady), len(c.Ribs))
 		}
 	}
 	if n := len(e.plan.Ceilings); n != 14 { // four, two glands, eight slots

@@ -3,6 +3,7 @@ package rib
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"falsework/mesh/section"
 )
@@ -73,10 +74,7 @@ func (m *maker) warn() {
 	}
 	m.warnFeet(say)
 	for _, c := range p.Ceilings {
-		if c.Unsteady > 0 {
-			say("ceiling %d: %d of its %d ribs could not be braced as steadily as the rule asks and may work loose; try a larger --rib-width or a smaller --spacing, and print a proof first",
-				c.ID, c.Unsteady, len(c.Ribs))
-		}
+		m.warnUnsteady(&c, say)
 	}
 	if n, z := m.thinWalls(); n >= 2 {
 		say("the part seems to carry ribs already: %d walls about one bead thick at height %.1f", n, z)
@@ -95,6 +93,30 @@ func (m *maker) warn() {
 			}
 		}
 	}
+}
+
+// mostNamed is how many unsteady ribs of a ceiling a warning names: the plan
+// names all.
+const mostNamed = 3
+
+// warnUnsteady names the ribs that may work loose, with what is in the way of
+// a brace and what to do.
+func (m *maker) warnUnsteady(c *CeilingPlan, say func(string, ...any)) {
+	if len(c.Unsteady) == 0 {
+		return
+	}
+	bed := m.plan.Survey.Bounds.Min[2]
+	var where []string
+	for _, u := range c.Unsteady[:min(len(c.Unsteady), mostNamed)] {
+		r := c.Ribs[u.Rib]
+		where = append(where, fmt.Sprintf("rib %d (from %.1f, %.1f to %.1f, %.1f) at %.1f, %.1f, %.1f mm above the bed: %s",
+			u.Rib+1, r.From[0], r.From[1], r.To[0], r.To[1], u.At[0], u.At[1], u.At[2]-bed, u.Why))
+	}
+	if n := len(c.Unsteady) - mostNamed; n > 0 {
+		where = append(where, fmt.Sprintf("and %d more, which the plan (--plan) names", n))
+	}
+	say("ceiling %d: %d of its %d ribs could not be braced as steadily as the rule asks and may work loose: %s; try a larger --rib-width, a smaller --spacing or another pose, and print a proof first",
+		c.ID, len(c.Unsteady), len(c.Ribs), strings.Join(where, "; "))
 }
 
 // number is the index of a ceiling.

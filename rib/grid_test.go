@@ -61,8 +61,8 @@ func (x machine) holds(t *testing.T, m *mesh.Mesh) *rib.Plan {
 		if c.Fault {
 			t.Errorf("ceiling %d is left: %s", c.ID, c.Left)
 		}
-		if c.Unsteady > 0 {
-			t.Errorf("ceiling %d: %d of %d ribs are unsteady", c.ID, c.Unsteady, len(c.Ribs))
+		if len(c.Unsteady) > 0 {
+			t.Errorf("ceiling %d: %d of %d ribs are unsteady", c.ID, len(c.Unsteady), len(c.Ribs))
 		}
 	}
 	return p

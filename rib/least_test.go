@@ -88,8 +88,8 @@ func TestLeastMaterialOnRectangles(t *testing.T) {
 				if !s.Ceilings[i].NeedsRibs {
 					continue
 				}
-				if !c.Ribbed() || c.Unsteady > 0 {
-					t.Fatalf("ceiling %d: %q, %d unsteady", c.ID, c.Left, c.Unsteady)
+				if !c.Ribbed() || len(c.Unsteady) > 0 {
+					t.Fatalf("ceiling %d: %q, %d unsteady", c.ID, c.Left, len(c.Unsteady))
 				}
 				best, words, tried := cheapest(t, part, p, i)
 				got := c.Volume
@@ -121,7 +121,7 @@ func cheapest(t *testing.T, part *mesh.Mesh, p *Plan, i int) (best float64, word
 		if tr.draw(shaper) != "" {
 			continue
 		}
-		if tr.brace(shaper, m.slices, false); len(tr.loose) == 0 {
+		if tr.brace(shaper, m.slices, fairly); len(tr.loose) == 0 {
 			all = append(all, tr)
 		}
 	}

@@ -114,7 +114,6 @@ func (m *maker) ceiling(c *span.Ceiling, all func() *queue, planned []CeilingPla
 		return out, a, nil
 	}
 	m.build(&out, b, best)
-	out.Unsteady = len(best.loose)
 	out.Why = why
 	return out, a, nil
 }

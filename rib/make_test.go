@@ -64,7 +64,7 @@ func ribbedWith(t testing.TB, m *mesh.Mesh, sv span.Settings, s rib.Settings) (*
 		if !p.Survey.Ceilings[c.ID-1].NeedsRibs {
 			continue
 		}
-		t.Logf("ceiling %d: %s | %s | left %q | %d unsteady, %d braces, %d feet, %d cuts, %.2f of %.2f cm3", c.ID, c.Layout, c.Why, c.Left, c.Unsteady,
+		t.Logf("ceiling %d: %s | %s | left %q | %d unsteady, %d braces, %d feet, %d cuts, %.2f of %.2f cm3", c.ID, c.Layout, c.Why, c.Left, len(c.Unsteady),
 			len(c.Braces), len(c.Feet), len(c.Cuts), c.Volume/1e3, c.Sheets/1e3)
 		for _, r := range c.Ribs {
 			t.Logf("   %v to %v: %s, %.2f cm3, z %.2f to %.2f, %v", r.From, r.To, r.Scheme, r.Volume/1e3, r.Bottom, r.Top, r.Crest)

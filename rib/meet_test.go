@@ -85,8 +85,8 @@ func TestBracesKeepClearOfOtherCeilings(t *testing.T) {
 		t.Fatal("no braces: nothing is tested")
 	}
 	got, err := beside(t, p, part, CeilingPlan{Braces: foreign})
-	if err != nil || !got.Ribbed() || got.Unsteady > 0 {
-		t.Fatal(got.Left, got.Unsteady, err)
+	if err != nil || !got.Ribbed() || len(got.Unsteady) > 0 {
+		t.Fatal(got.Left, len(got.Unsteady), err)
 	}
 	for _, b := range got.Braces {
 		for _, o := range foreign {

@@ -33,8 +33,8 @@ func TestOpenWallHoldsBraces(t *testing.T) {
 	}
 	for i, c := range a.Ceilings {
 		d := b.Ceilings[i]
-		if len(c.Ribs) != len(d.Ribs) || len(c.Braces) != len(d.Braces) || len(d.Braces) == 0 || d.Unsteady > 0 {
-			t.Errorf("ceiling %d: %d ribs, %d braces; with the hole %d ribs, %d braces, %d unsteady", c.ID, len(c.Ribs), len(c.Braces), len(d.Ribs), len(d.Braces), d.Unsteady)
+		if len(c.Ribs) != len(d.Ribs) || len(c.Braces) != len(d.Braces) || len(d.Braces) == 0 || len(d.Unsteady) > 0 {
+			t.Errorf("ceiling %d: %d ribs, %d braces; with the hole %d ribs, %d braces, %d unsteady", c.ID, len(c.Ribs), len(c.Braces), len(d.Ribs), len(d.Braces), len(d.Unsteady))
 		}
 	}
 }

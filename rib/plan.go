@@ -106,9 +106,16 @@ type CeilingPlan struct {
 	Cuts   []Cut
 	Volume float64 // of what is added, mm3
 	Sheets float64 // volume of full-height sheets for comparison
-	// Unsteady counts the ribs that no brace found room to hold as the
+	// Unsteady names the ribs that no brace found room to hold as the
 	// stability rule asks; nothing steadier carried the ceiling.
-	Unsteady int
+	Unsteady []Unsteady
+}
+
+// An Unsteady is a rib that may work loose.
+type Unsteady struct {
+	Rib int        // index in Ribs
+	At  [3]float64 // where it misses its first brace
+	Why string     // what is in the way of one
 }
 
 // Ribbed tells whether something is built under the ceiling.

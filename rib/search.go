@@ -1,9 +1,11 @@
 package rib
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"falsework/mesh/par"
@@ -35,6 +37,7 @@ type trial struct {
 	width   float64 // of ribs
 	chains  []*chain
 	loose   []int
+	faults  []Unsteady // of those that are loose, once braced fully
 	volume  float64
 	beside  func() verdict // waits for what is judged beside other work
 	drawn   func() string  // waits for what is drawn beside other work
@@ -78,11 +81,14 @@ func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error
 	if t := s.best(); t != nil {
 		return t, s.reason(t), nil
 	}
-	sort.SliceStable(s.shaky, func(i, j int) bool { return s.shaky[i].rank() < s.shaky[j].rank() })
+	slices.SortStableFunc(s.shaky, func(a, b *trial) int {
+		return cmp.Or(cmp.Compare(len(a.loose), len(b.loose)), cmp.Compare(a.rank(), b.rank()))
+	})
 	for _, t := range s.shaky {
 		if ok, err := t.carries(s); err != nil {
 			return nil, "", err
 		} else if ok {
+			t = t.bracedFully(s.b, s.slices)
 			return t, s.reason(t), nil
 		}
 		s.why = "ribs that can stand there do not carry all of it"
@@ -157,7 +163,11 @@ func (s *search) judge(likely []*trial) error {
 		if s.idle() {
 			s.drawNext(t, likely[i+1:])
 		}
-		if t.brace(s.b, s.slices, best != nil); len(t.loose) > 0 {
+		how := fairly
+		if best != nil {
+			how = briefly
+		}
+		if t.brace(s.b, s.slices, how); len(t.loose) > 0 {
 			s.shaky = append(s.shaky, t)
 			s.failed[kind]++
 			continue
@@ -368,10 +378,22 @@ func (t *trial) draw(b *shaper) (fault string) {
 	return ""
 }
 
-// brace ties the webs of a trial that were drawn, and sums up. Quick ends with
-// the first web that stays loose.
-func (t *trial) brace(b *shaper, s *layers, quick bool) {
-	br := &bracer{shaper: b, slices: s, column: t.column, quick: quick}
+// bracedFully braces a layout once more that could not be made steady, so that
+// what can be held is held, and says what is in the way of the rest.
+func (t *trial) bracedFully(b *shaper, s *layers) *trial {
+	out := &trial{layout: t.layout, guess: t.guess, webs: t.webs, contact: t.contact, column: t.column, width: t.width}
+	for _, w := range t.webs {
+		if w != nil {
+			out.volume += w.Volume
+		}
+	}
+	out.brace(b, s, fully)
+	return out
+}
+
+// brace ties the webs of a trial that were drawn, and sums up.
+func (t *trial) brace(b *shaper, s *layers, how pains) {
+	br := &bracer{shaper: b, slices: s, column: t.column, pains: how}
 	var index []int
 	for i, w := range t.webs {
 		if w != nil {
@@ -383,6 +405,10 @@ func (t *trial) brace(b *shaper, s *layers, quick bool) {
 	}
 	for _, i := range br.brace() {
 		t.loose = append(t.loose, index[i])
+		if how == fully {
+			at, why := br.fault(i)
+			t.faults = append(t.faults, Unsteady{At: at, Why: why})
+		}
 	}
 	t.chains = br.chains
 	for _, c := range t.chains {

@@ -2,11 +2,13 @@ package rib
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
+	"falsework/mesh/section"
 	"falsework/mesh/union"
 )
 
@@ -67,11 +69,41 @@ func TestUnsteadyAndRunnerUpAreSaid(t *testing.T) {
 	if warned(p, "braced") {
 		t.Errorf("warnings are %q", p.Warnings)
 	}
-	p.Ceilings[0].Unsteady = 1
+	p.Ceilings[0].Unsteady = []Unsteady{{Rib: 1, At: [3]float64{40, 1, 20}, Why: "no wall within 40 mm for a brace to end in"}}
 	m := &maker{ctx: t.Context(), part: door, plan: p, slices: newLayers(p.Survey)}
 	m.warn()
-	if !warned(p, "ceiling 1: 1 of its 2 ribs could not be braced") || !warned(p, "--rib-width") {
+	if !warned(p, "ceiling 1: 1 of its 2 ribs could not be braced") || !warned(p, "rib 2 (from ") || !warned(p, "40.0, 1.0, 20.0 mm above the bed: no wall within 40 mm") || !warned(p, "--rib-width") {
 		t.Errorf("warnings are %q", p.Warnings)
+	}
+	p.Warnings, p.Ceilings[0].Unsteady = nil, slices.Repeat(p.Ceilings[0].Unsteady, 5)
+	m.warn()
+	if !warned(p, "bed: no wall within 40 mm for a brace to end in; and 2 more, which the plan (--plan) names; try") {
+		t.Errorf("warnings are %q", p.Warnings)
+	}
+}
+
+// Ribs that cannot all be held are braced as far as can be, and each that stays
+// unsteady is named with a place on it and a reason. A rib that is not named is
+// as steady as the rule asks.
+func TestBracedAsFarAsCanBe(t *testing.T) {
+	table := meshtest.Blocks(meshtest.Add(0, 0, 40, 70, 70, 43), meshtest.Add(30, 30, 0, 40, 40, 40))
+	c := planOf(t, table, func(s *Settings) { s.Slenderness = 20 }).Ceilings[0]
+	if len(c.Unsteady) == 0 || len(c.Braces) == 0 {
+		t.Fatalf("%d ribs unsteady, %d braces: this table proves nothing", len(c.Unsteady), len(c.Braces))
+	}
+	last := -1
+	for _, u := range c.Unsteady {
+		if u.Rib <= last || u.Rib >= len(c.Ribs) || u.Why == "" {
+			t.Fatalf("%+v of %d ribs", u, len(c.Ribs))
+		}
+		last = u.Rib
+		r := c.Ribs[u.Rib]
+		a := axis{r.From, section.Point{}}
+		a.dir, _ = unit(r.From, r.To)
+		at := section.Point{u.At[0], u.At[1]}
+		if off := dist(at, a.at(a.run(at))); off > 0.01 || u.At[2] < r.Bottom || u.At[2] > r.Top {
+			t.Errorf("rib %d lacks a brace at %.2f, %.3f off it", u.Rib+1, u.At, off)
+		}
 	}
 }
 

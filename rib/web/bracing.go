@@ -12,7 +12,8 @@ const braceClear = 5.0
 // Brace returns the least set of braces among those that may takes, which is
 // asked with the middle of the strip and its bottom; nil takes all. The web is
 // walked from the bottom up; where the walk becomes too long a brace is set as
-// high as may be on the way back. The error wraps [ErrSteady].
+// high as may be on the way back. Without such a set the error says where one is
+// missing; it wraps [ErrSteady].
 func (w *Web) Brace(may func(u, z float64) bool) ([]Brace, error) {
 	return w.Walk().Brace(nil, may)
 }
@@ -20,44 +21,58 @@ func (w *Web) Brace(may func(u, z float64) bool) ([]Brace, error) {
 // Brace is [Web.Brace] for a web that some braces hold already: it returns
 // those that are still missing.
 func (k *Walk) Brace(have []Brace, may func(u, z float64) bool) ([]Brace, error) {
-	return k.brace(have, may, math.MaxInt)
+	return k.brace(have, may, math.MaxInt, 0)
+}
+
+// Some is Brace for a web that cannot be made steady: where no brace finds a
+// place the web is taken to be held nevertheless, so that what lies above is
+// braced as well as can be. It returns the braces that found a place, and the
+// error says where the first is missing.
+func (k *Walk) Some(have []Brace, may func(u, z float64) bool) ([]Brace, error) {
+	return k.brace(have, may, math.MaxInt, math.MaxInt)
 }
 
 // errMany says that there would be more braces than are worth having.
 var errMany = errors.New("too many braces")
 
-// brace is Brace with at most so many braces.
-func (k *Walk) brace(have []Brace, may func(u, z float64) bool, most int) ([]Brace, error) {
+// brace is Brace with at most so many braces, of which so many may lack a place.
+func (k *Walk) brace(have []Brace, may func(u, z float64) bool, most, lack int) ([]Brace, error) {
 	w := k.w
 	if may == nil {
 		may = func(u, z float64) bool { return true }
 	}
 	if w.column {
-		return w.columnBraces(may)
+		return w.columnBraces(may, lack)
 	}
-	var best []Brace
+	var best *attempt
 	var err error
 	for _, in := range inward {
-		out, e := k.greedy(have, in, may, most)
-		if e != nil {
-			err = e
+		a := k.greedy(have, in, may, most, lack)
+		if a.stopped {
+			err = a.err
 			continue
 		}
-		if best = out; len(best) <= 1 {
+		if best == nil || a.missing < best.missing || len(a.set) < len(best.set) {
+			best = a
+		}
+		if lack = best.missing; lack > 0 {
+			continue
+		}
+		if len(best.set) <= 1 {
 			break
 		}
-		most = len(best) - 1 // as many are no gain
+		most = len(best.set) - 1 // as many are no gain
 	}
-	if best == nil && err != nil {
+	if best == nil {
 		return nil, err
 	}
-	if len(have) == 0 {
-		best = k.even(best, may)
+	if len(have) == 0 && best.missing == 0 {
+		best.set = k.even(best.set, may)
 	}
-	for i := range best {
-		best[i].On = w.member(best[i].U, best[i].Z[0])
+	for i := range best.set {
+		best.set[i].On = w.member(best.set[i].U, best.set[i].Z[0])
 	}
-	return best, nil
+	return best.set, best.err
 }
 
 // inward are the distances tried by which braces sit further inside than where
@@ -65,29 +80,50 @@ func (k *Walk) brace(have []Brace, may func(u, z float64) bool, most int) ([]Bra
 // holds more of what comes above.
 var inward = [...]float64{0, 6, 12}
 
-// greedy sets braces from the bottom up, until there are too many.
-func (k *Walk) greedy(have []Brace, in float64, may func(u, z float64) bool, most int) ([]Brace, error) {
+// An attempt is the braces set from the bottom up, and how many more found no
+// place.
+type attempt struct {
+	set     []Brace
+	missing int
+	err     error // where the first is missing, or why it was given up
+	stopped bool  // it was given up
+}
+
+// greedy sets braces from the bottom up, until there are more than most or more
+// than lack find no place.
+func (k *Walk) greedy(have []Brace, in float64, may func(u, z float64) bool, most, lack int) *attempt {
 	h := k.h
 	k.set(have)
-	out := []Brace{}
+	a := &attempt{set: []Brace{}}
 	for {
 		i, j, over := k.over()
 		if !over {
 			break
 		}
-		if len(out) >= most {
-			return nil, errMany
+		if len(a.set) >= most {
+			a.err, a.stopped = errMany, true
+			return a
 		}
-		b, ok := k.place(i, j, in, may)
-		if !ok || len(out) > 2000 {
-			return nil, at(ErrSteady, h.u0+h.cell*(float64(j)+0.5), h.z0+h.cell*(float64(i)+0.5))
+		if b, ok := k.place(i, j, in, may); ok && len(a.set) < mostBraces {
+			a.set = append(a.set, b)
+			k.add(b)
+			continue
 		}
-		out = append(out, b)
-		k.add(b)
+		if a.missing++; a.err == nil {
+			a.err = at(ErrSteady, h.u0+h.cell*(float64(j)+0.5), h.z0+h.cell*(float64(i)+0.5))
+		}
+		if a.missing > lack {
+			a.stopped = true
+			return a
+		}
+		k.relieve(i, j)
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].Z[0] < out[j].Z[0] })
-	return out, nil
+	sort.SliceStable(a.set, func(i, j int) bool { return a.set[i].Z[0] < a.set[j].Z[0] })
+	return a
 }
+
+// mostBraces is how many braces one web may ask for.
+const mostBraces = 2000
 
 // place finds the highest place for a brace on the way from cell (i, j) back
 // to its hold.
@@ -246,10 +282,11 @@ func (w *Web) member(u, z float64) string {
 
 // columnBraces spaces the braces of a column equally, with no clear gap wider
 // than the pitch: practice has shown this to hold in thin-walled openings.
-func (w *Web) columnBraces(may func(u, z float64) bool) ([]Brace, error) {
+func (w *Web) columnBraces(may func(u, z float64) bool, lack int) ([]Brace, error) {
 	s := &w.settings
 	thick := float64(s.BraceLayers) * s.Layer
 	var out []Brace
+	var missing error
 	for _, l := range w.Legs {
 		lo, hi := l.Z[0], l.Z[1]
 		n := 0
@@ -260,14 +297,20 @@ func (w *Web) columnBraces(may func(u, z float64) bool) ([]Brace, error) {
 			gap := (hi - lo - float64(float64(n)*thick)) / float64(n+1)
 			z := s.boundaryBelow(lo + float64(gap*float64(i)) + float64(thick*float64(i-1)) + s.Layer/2)
 			b := Brace{U: w.inset((l.U[0]+l.U[1])/2, z, 0), Z: [2]float64{snap(z), snap(z + thick)}, On: "column"}
-			if !may(b.U, b.Z[0]) {
-				return nil, at(ErrSteady, b.U, b.Z[0])
+			if may(b.U, b.Z[0]) {
+				out = append(out, b)
+				continue
 			}
-			out = append(out, b)
+			if missing == nil {
+				missing = at(ErrSteady, b.U, b.Z[0])
+			}
+			if lack == 0 {
+				return nil, missing
+			}
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Z[0] < out[j].Z[0] })
-	return out, nil
+	return out, missing
 }
 
 // columnSlack is the brace pitch less the widest clear gap of a column.

@@ -172,7 +172,7 @@ func (d *drawer) complete(w, known *Web) {
 	}
 	w.hold(d.site)
 	var err error
-	if w.Braces, err = w.Walk().brace(nil, nil, most); err != nil {
+	if w.Braces, err = w.Walk().brace(nil, nil, most, 0); err != nil {
 		w.cost += unsteady // the caller may know better places
 	}
 	w.cost += float64(float64(len(w.Braces)) * s.braceCost())

@@ -208,12 +208,25 @@ func (k *Walk) set(braces []Brace) {
 // add adds a brace.
 func (k *Walk) add(b Brace) {
 	if x, ok := k.h.holdAt(b); ok {
-		n := len(k.braces)
-		for n > 0 && k.braces[n-1].row > x.row {
-			n--
+		k.insert(x)
+	}
+}
+
+func (k *Walk) insert(x held) {
+	n := len(k.braces)
+	for n > 0 && k.braces[n-1].row > x.row {
+		n--
+	}
+	k.braces = slices.Insert(k.braces, n, x)
+	k.done = min(k.done, x.row)
+}
+
+// relieve takes a piece of web in a row to be held, as if by a brace.
+func (k *Walk) relieve(i, j int) {
+	for _, r := range k.h.row(i) {
+		if j >= int(r.from) && j < int(r.to) {
+			k.insert(held{i, int(r.from), int(r.to)})
 		}
-		k.braces = slices.Insert(k.braces, n, x)
-		k.done = min(k.done, x.row)
 	}
 }
 

@@ -175,6 +175,8 @@ type Rib struct {
 	Legs   int        `json:"legs"`
 	Volume float64    `json:"volume"`
 	Crest  string     `json:"crest"`
+	// Unsteady says what is in the way of the brace that a rib misses.
+	Unsteady string `json:"unsteady,omitempty"`
 }
 
 // Brace is a horizontal strip.
@@ -275,7 +277,10 @@ func ceilingPlan(c *rib.CeilingPlan) CeilingPlan {
 		Ribs: []Rib{}, Braces: []Brace{}, Feet: []Foot{}, Cuts: []Cut{},
 	}
 	for _, r := range c.Ribs {
-		out.Ribs = append(out.Ribs, Rib{round2(r.From), round2(r.To), round(r.Bottom), round(r.Top), r.Legs, round(r.Volume), r.Crest.String()})
+		out.Ribs = append(out.Ribs, Rib{round2(r.From), round2(r.To), round(r.Bottom), round(r.Top), r.Legs, round(r.Volume), r.Crest.String(), ""})
+	}
+	for _, u := range c.Unsteady {
+		out.Ribs[u.Rib].Unsteady = u.Why
 	}
 	for _, b := range c.Braces {
 		out.Braces = append(out.Braces, Brace{round2(b.From), round2(b.To), round(b.Depth), round2(b.Z)})
