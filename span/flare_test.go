@@ -30,7 +30,7 @@ func TestFlaresAreNotCut(t *testing.T) {
 	for _, lean := range []float64{40, 44.9, 45, 45.5, 50} {
 		m := flareOf(r, 100, lean, 96)
 		st := newStack(m.Bounds(), s)
-		a, err := findActivity(t.Context(), m, st, s.Slope)
+		a, err := findActivity(t.Context(), m, m.Bounds(), st, s.Slope)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -87,8 +87,8 @@ type activity struct {
 
 // findActivity looks at every facet once, and again at those beside an edge that
 // may be a keel.
-func findActivity(ctx context.Context, m *mesh.Mesh, st stack, slope float64) (activity, error) {
-	c := newCarry(m, st, slope)
+func findActivity(ctx context.Context, m *mesh.Mesh, box mesh.Box, st stack, slope float64) (activity, error) {
+	c := newCarry(box, st, slope)
 	a := activity{hang: make([]bool, st.n), lean: make([]bool, st.n), birth: make([]bool, st.n)}
 	if st.n == 0 {
 		return a, nil
@@ -144,9 +144,8 @@ type carry struct {
 	run  float64 // per millimetre of rise: what surely does, rounding and all
 }
 
-func newCarry(m *mesh.Mesh, st stack, slope float64) carry {
+func newCarry(b mesh.Box, st stack, slope float64) carry {
 	var far float64
-	b := m.Bounds()
 	for i := range 3 {
 		far = max(far, math.Abs(b.Min[i]), math.Abs(b.Max[i]))
 	}

@@ -18,7 +18,7 @@ func grown(tb testing.TB, m *mesh.Mesh, everywhere bool) *joiner {
 	tb.Helper()
 	set := Defaults()
 	st := newStack(m.Bounds(), set)
-	act, err := findActivity(tb.Context(), m, st, set.Slope)
+	act, err := findActivity(tb.Context(), m, m.Bounds(), st, set.Slope)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -20,7 +20,7 @@ func plain(t testing.TB, m *mesh.Mesh, s Settings) *Survey {
 	t.Helper()
 	out := &Survey{Bounds: m.Bounds(), Settings: s}
 	st := newStack(out.Bounds, s)
-	act, err := findActivity(context.Background(), m, st, s.Slope)
+	act, err := findActivity(context.Background(), m, out.Bounds, st, s.Slope)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -136,7 +136,7 @@ func Run(ctx context.Context, m *mesh.Mesh, s Settings, o Options) (*Survey, err
 	if st.n > mostLayers {
 		return nil, fmt.Errorf("%d layers of %g mm: the part is %.0f mm high; check its unit", st.n, s.Layer, out.Bounds.Max[2]-out.Bounds.Min[2])
 	}
-	act, err := findActivity(ctx, m, st, s.Slope)
+	act, err := findActivity(ctx, m, out.Bounds, st, s.Slope)
 	if err != nil {
 		return nil, err
 	}

@@ -49,13 +49,26 @@ func NewSlicer(m *mesh.Mesh) *Slicer {
 // extent returns the box of the finite vertices and the greatest of their
 // coordinates.
 func extent(m *mesh.Mesh) (box mesh.Box, far float64) {
-	lo := [3]float32{math.MaxFloat32, math.MaxFloat32, math.MaxFloat32}
-	hi := [3]float32{-math.MaxFloat32, -math.MaxFloat32, -math.MaxFloat32}
-	for _, v := range m.Vertices {
-		for k, x := range v {
-			if x-x == 0 {
-				lo[k], hi[k] = min(lo[k], x), max(hi[k], x)
+	type ends struct{ lo, hi [3]float32 }
+	const most = math.MaxFloat32
+	none := ends{[3]float32{most, most, most}, [3]float32{-most, -most, -most}}
+	const grain = 1 << 16
+	parts := make([]ends, (len(m.Vertices)+grain-1)/grain)
+	par.Range(context.Background(), len(m.Vertices), grain, func(from, to int) {
+		e := none
+		for _, v := range m.Vertices[from:to] {
+			for k, x := range v {
+				if x-x == 0 {
+					e.lo[k], e.hi[k] = min(e.lo[k], x), max(e.hi[k], x)
+				}
 			}
+		}
+		parts[from/grain] = e
+	})
+	lo, hi := none.lo, none.hi
+	for _, e := range parts {
+		for k := range 3 {
+			lo[k], hi[k] = min(lo[k], e.lo[k]), max(hi[k], e.hi[k])
 		}
 	}
 	for k := range 3 {
