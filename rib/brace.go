@@ -548,15 +548,36 @@ func (b *bracer) fouls(c *chain) *span.Ceiling {
 		if o.Min[0] > hi[0]+1 || o.Max[0] < lo[0]-1 || o.Min[1] > hi[1]+1 || o.Max[1] < lo[1]-1 {
 			continue
 		}
-		for _, s := range o.Strips {
+		for j := range o.Strips {
+			s := &o.Strips[j]
 			if s.Z > c.z[1]+braceClear || s.Z < c.z[0]-b.above(o) {
 				continue
 			}
-			grown := section.Offset(s.Footprint, 1, section.Miter)
-			if len(section.Intersect(grown, section.Polygons{c.plan})) > 0 {
+			g := b.grown(i, j)
+			if g.lo[0] > hi[0] || g.hi[0] < lo[0] || g.lo[1] > hi[1] || g.hi[1] < lo[1] {
+				continue
+			}
+			if len(section.Intersect(g.plan, section.Polygons{c.plan})) > 0 {
 				return o
 			}
 		}
 	}
 	return nil
+}
+
+// A zone is a region in plan with its box.
+type zone struct {
+	plan   section.Polygons
+	lo, hi section.Point
+}
+
+// grown is what braces keep out of round a strip of a ceiling. Hundreds of
+// braces ask for the same few hundred strips of a slope.
+func (b *shaper) grown(ceiling, strip int) zone {
+	z, _ := b.round.get([2]int{ceiling, strip}, func() (zone, error) {
+		p := section.Offset(b.survey.Ceilings[ceiling].Strips[strip].Footprint, 1, section.Miter)
+		lo, hi := box(p)
+		return zone{p, lo, hi}, nil
+	})
+	return z
 }

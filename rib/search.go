@@ -44,6 +44,8 @@ type trial struct {
 	judged  *verdict
 }
 
+const carriesNot = "ribs that can stand there do not carry all of it"
+
 // A search tries layouts under one ceiling, in batches, cheapest first.
 type search struct {
 	*maker
@@ -54,8 +56,11 @@ type search struct {
 	good   []*trial // carry and are steady
 	dearer []*trial // than the best of these, and not judged
 	shaky  []*trial // not steady, and not judged yet
-	least  float64  // guess of the best good one
-	why    string
+	// Some were not steady and carried neither: from then on what does not carry
+	// is not braced.
+	dropped bool
+	least   float64 // guess of the best good one
+	why     string
 }
 
 // search looks for layouts that carry until there are enough, and returns the
@@ -91,7 +96,7 @@ func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error
 			t = t.bracedFully(s.b, s.slices)
 			return t, s.reason(t), nil
 		}
-		s.why = "ribs that can stand there do not carry all of it"
+		s.why = carriesNot
 	}
 	return nil, s.why, nil
 }
@@ -157,6 +162,15 @@ func (s *search) judge(likely []*trial) error {
 			s.dearer = append(s.dearer, t)
 			continue
 		}
+		if s.dropped { // bracing is the dearest step by far
+			if ok, err := t.carries(s); err != nil {
+				return err
+			} else if !ok {
+				s.why = carriesNot
+				s.failed[kind]++
+				continue
+			}
+		}
 		if best == nil && len(s.shaky) == 0 { // most likely it will be judged: on the other core, while it is braced
 			t.judgeBeside(s)
 		}
@@ -181,7 +195,7 @@ func (s *search) judge(likely []*trial) error {
 			return err
 		}
 		if !ok {
-			s.why = "ribs that can stand there do not carry all of it"
+			s.why = carriesNot
 			s.failed[kind]++
 			continue
 		}
@@ -298,7 +312,7 @@ func (s *search) dropIdle(from int) {
 			keep = append(keep, t)
 			continue
 		}
-		s.why = "ribs that can stand there do not carry all of it"
+		s.why, s.dropped = carriesNot, true
 	}
 	s.shaky = keep
 }

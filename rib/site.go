@@ -36,6 +36,8 @@ type shaper struct {
 	// The cut in the middle of a rib is asked for twice: to estimate its web and
 	// to draw it.
 	cuts store[section.Line, section.Polygons]
+	// What braces keep out of, by ceiling and strip.
+	round store[[2]int, zone]
 }
 
 // An obstacle is a region of plan and heights that legs keep out of.
