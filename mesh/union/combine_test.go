@@ -46,6 +46,7 @@ func crossed(seed uint64) (tools []*mesh.Mesh) {
 
 // Grouping changes how a solid is cut into triangles, not the solid.
 func TestCombineAgainstOneByOne(t *testing.T) {
+	t.Parallel()
 	property.Check(t, func(t *rapid.T) {
 		tools := crossed(rapid.Uint64().Draw(t, "seed"))
 		got, err := Combine(tools)

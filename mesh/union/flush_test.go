@@ -11,6 +11,7 @@ import (
 // Flush faces leave nothing between them: neither a skin where something is
 // cut away or shared, nor a slit where solids are put together.
 func TestFlushFaces(t *testing.T) {
+	t.Parallel()
 	cube := slab(0, 0, 0, 10, 10, 10)
 	post := meshtest.Cylinder(3, 10, 12)
 	step := meshtest.Blocks(meshtest.Add(0, 0, 0, 10, 10, 5), meshtest.Add(0, 0, 5, 5, 10, 10))

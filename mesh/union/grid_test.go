@@ -144,6 +144,7 @@ func FuzzGrid(f *testing.F) {
 
 // None of the drawn ones may be refused.
 func TestGridSeeds(t *testing.T) {
+	t.Parallel()
 	n, refused := 100, 0
 	if property.Long() {
 		n = 50000

@@ -47,8 +47,9 @@ func stand(part *mesh.Mesh, tools []*mesh.Mesh) (s stance, tool float64, err err
 // The order of the ribs, a quarter turn, a mirror and a finer mesh change
 // neither volume nor genus.
 func TestGivenOtherwise(t *testing.T) {
+	t.Parallel()
 	worst := 0.0
-	for seed := range few(2, 400) {
+	for seed := range few(1, 400) {
 		tr := randomTrial(seed)
 		// On a grid of 2^-10 that quarter turns and halves of sides keep.
 		b := tr.part.Bounds()
@@ -116,6 +117,7 @@ func TestGivenOtherwise(t *testing.T) {
 // either solid is what an intersection says it kept of both, though the two
 // split every cut triangle into other pieces.
 func TestVolumesBeforeRounding(t *testing.T) {
+	t.Parallel()
 	worst := 0.0
 	for seed := range few(8, 2000) {
 		tr := randomTrial(seed)
@@ -148,6 +150,7 @@ func TestVolumesBeforeRounding(t *testing.T) {
 // the result is where the part or a rib is. Lines and rays know nothing of how
 // the surface was cut.
 func TestResultAlongLines(t *testing.T) {
+	t.Parallel()
 	for seed := range few(8, 500) {
 		tr := randomTrial(seed)
 		r, err := Unite(tr.part, tr.tools)

@@ -15,6 +15,7 @@ import (
 // Random housings with columns and braces in their front openings and sheets
 // under their roofs, united here and by the outside library.
 func TestHousesAgainstLibrary(t *testing.T) {
+	t.Parallel()
 	var cases []outside.Case
 	for seed := uint64(1); seed <= 24; seed++ {
 		h := meshtest.RandomHouse(seed)

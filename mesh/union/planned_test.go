@@ -17,6 +17,7 @@ import (
 // Ribs as they are planned leave no place where the surface goes through
 // itself by more than a ten-thousandth of a millimetre.
 func TestDepthOnPlannedRibs(t *testing.T) {
+	t.Parallel()
 	n := uint64(2)
 	if property.Long() {
 		n = 24

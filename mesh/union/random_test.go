@@ -12,6 +12,7 @@ import (
 // Of random housings with random ribs none comes out faulty, and none fails to
 // come out.
 func TestRandomHousings(t *testing.T) {
+	t.Parallel()
 	n := 25
 	if property.Long() {
 		n = 10000

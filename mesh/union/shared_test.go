@@ -35,6 +35,7 @@ func fused(ms ...*mesh.Mesh) *mesh.Mesh {
 // four triangles that a rib leaves on one side only is a pinched vertex there,
 // an old one.
 func TestBodiesThatTouch(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(3, 3))
 	for i := range few(60, 5000) {
 		part := fused(slab(0, 0, 0, 10, 10, 10), slab(10, 10, 0, 20, 20, 10))

@@ -5,6 +5,7 @@ import "testing"
 // Where float64 tells the sign of a slope, the whole series tells the same;
 // and it tells most of them.
 func TestSlopeAgainstSeries(t *testing.T) {
+	t.Parallel()
 	seed := uint64(3)
 	draw := func(scale float32) (p vec) {
 		for k := range 3 {

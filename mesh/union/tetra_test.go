@@ -153,6 +153,7 @@ func FuzzTetrahedra(f *testing.F) {
 
 // Of drawn ones next to none may be refused.
 func TestTetrahedra(t *testing.T) {
+	t.Parallel()
 	n, refused := few(100, 20000), 0
 	seed := uint64(7)
 	for range n {

@@ -42,6 +42,7 @@ func TestBoxes(t *testing.T) {
 
 // A rib stood in the opening of a frame, embedded in sill and lintel.
 func TestRibInFrame(t *testing.T) {
+	t.Parallel()
 	frame := meshtest.Blocks(meshtest.Add(0, 0, 0, 100, 3, 80), meshtest.Cut(10, 0, 10, 90, 3, 70))
 	for _, times := range []int{0, 3, 5} {
 		part := meshtest.Subdivide(frame, times)
