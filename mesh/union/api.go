@@ -37,14 +37,16 @@ func Unite(part *mesh.Mesh, tools []*mesh.Mesh) (*Result, error) {
 // of the part as a whole (that it is closed, its volume) is not found again,
 // and the time left depends on what the tools meet, but for one look at the box
 // of each triangle and the copying of those that stay. The audit must be of
-// this very mesh; nil stands for none.
+// this very mesh; one of an open part says nothing of use here, nil stands for none.
 func UniteAudited(part *mesh.Mesh, audit *mesh.Audit, tools []*mesh.Mesh) (*Result, error) {
 	tool, err := Combine(tools)
 	if err != nil {
 		return nil, err
 	}
 	op := unite
-	op.known = audit
+	if audit != nil && audit.Closed() {
+		op.known = audit
+	}
 	r, err := run(part, tool, op, true)
 	return r, blame(err, func(at [3]float64) int { return nearest(tools, at) })
 }

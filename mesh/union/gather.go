@@ -46,12 +46,11 @@ type gathering struct {
 const block = 1 << 14
 
 // gather looks at the triangles of a for which in holds (nil: all). Those that
-// come within reach of B are taken too, so that skins are seen. What an audit
-// of a (or nil) tells is taken from there.
+// come within reach of B are taken too, so that skins are seen. What the audit
+// of a closed a (or nil) tells is taken from there.
 func gather(a *mesh.Mesh, in func(int32) bool, known *mesh.Audit, b *tree, g *grid, reach float32, queries []vec) *gathering {
 	l := &looks{a: a, in: in, g: g, whole: b.nodes[0].box.grown(reach), ask: asks(queries)}
 	l.measure = known == nil
-	l.open = known == nil || !known.Closed()
 	if len(a.Triangles) > 0 {
 		l.o = less3(a.Corner(0, 0), l.o)
 	}
@@ -86,14 +85,14 @@ func gather(a *mesh.Mesh, in func(int32) bool, known *mesh.Audit, b *tree, g *gr
 
 // Looks are what all who look at triangles share, a look what one finds.
 type looks struct {
-	a             *mesh.Mesh
-	in            func(int32) bool
-	g             *grid
-	whole         box
-	ask           []ask
-	open, measure bool       // look for openness, sum up volumes
-	o             [3]float64 // from where volumes are measured
-	sums          []float64  // by block
+	a       *mesh.Mesh
+	in      func(int32) bool
+	g       *grid
+	whole   box
+	ask     []ask
+	measure bool       // look for openness, sum up volumes
+	o       [3]float64 // from where volumes are measured
+	sums    []float64  // by block
 }
 
 type look struct {
@@ -126,11 +125,9 @@ func (l *looks) block(f *look, b int) {
 			continue
 		}
 		k := &l.a.Triangles[i]
-		if l.open {
-			f.open.add(k)
-		}
 		p, q, r := &v[k[0]], &v[k[1]], &v[k[2]]
 		if l.measure {
+			f.open.add(k)
 			sum += sixfoldOf(p, q, r, &l.o)
 		}
 		var bx box

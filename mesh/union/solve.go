@@ -24,7 +24,7 @@ type operation struct {
 	lenient bool // let a skin be, and say so
 	strict  bool // leave no overlap, for there is nobody to say so to
 
-	known *mesh.Audit        // of A as a whole, when it is at hand
+	known *mesh.Audit        // of A as a whole, when it is at hand and A is closed
 	mark  func(stage string) // for those who measure: called as a stage ends
 }
 
