@@ -40,19 +40,21 @@ func (m *motion) way(p vec) [3]int64 {
 	defer m.known.Unlock()
 	w, ok := m.ways[p]
 	if !ok {
-		w = m.find(p)
+		w = m.find(p, 0)
 		m.ways[p] = w
 	}
 	return w
 }
 
-// swollen returns b with its vertices moved along their ways by a length. It
-// fails when that turns a triangle by much, as where b is not much thicker.
+// swollen returns b with its vertices moved along their ways by a length, those
+// that rounding has put within a few units of each other along one: moved apart
+// they would draw the faces there through each other. It fails when that turns a
+// triangle by much, as where b is not much thicker.
 func (m *motion) swollen(by float64) (*mesh.Mesh, error) {
 	out := &mesh.Mesh{Vertices: make([]vec, len(m.b.Vertices)), Triangles: m.b.Triangles}
 	for i, p := range m.b.Vertices {
 		var q [3]float64
-		for k, x := range m.way(p) {
+		for k, x := range m.find(p, float32(shortest*ulp(p))) {
 			q[k] = float64(p[k]) + float64(by*(float64(x)*0x1p-40))
 		}
 		out.Vertices[i] = rounded(q)
@@ -78,10 +80,11 @@ func normal(m *mesh.Mesh, t int) [3]float64 {
 	return cross(sub(b, a), sub(c, a))
 }
 
-// find finds the way of the vertices of B in one place: they move alike.
-func (m *motion) find(p vec) (d [3]int64) {
+// find finds the way of the vertices of B in one place, or within reach of it:
+// they move alike.
+func (m *motion) find(p vec, reach float32) (d [3]int64) {
 	var at []int32
-	m.tree.meeting(box{p, p}, func(t int32) { at = append(at, t) })
+	m.tree.meeting(box{p, p}.grown(reach), func(t int32) { at = append(at, t) })
 	slices.Sort(at) // sums of normals go by the order of the triangles
 	var normals [][3]float64
 	for _, t := range at {
@@ -94,7 +97,7 @@ func (m *motion) find(p vec) (d [3]int64) {
 			n[k] /= l
 		}
 		for c := range 3 {
-			if m.b.Corner(int(t), c) == p {
+			if q := m.b.Corner(int(t), c); q == p || distance(p, q) <= float64(reach) {
 				normals = append(normals, n)
 			}
 		}

@@ -142,6 +142,7 @@ var tetraSeeds = [][]byte{
 	[]byte("4\xf0\x1e\xeb\x8f\xa6\xa5\xba\x87jf\xa5\x15\xba\x97"),                              // a fold in the middle of a face: a loop that turns the wrong way
 	{0, 128, 147, 128, 0, 13, 94, 208, 209, 0, 150, 16, 0, 13, 92, 194},                        // a knot of tips at the origin, which a shift lays into one place
 	[]byte("\xaax?\xf3\xec?\xf3\xecs\x7f\x981s\x7f\x981"),                                      // a face a unit in the last place beyond the tool
+	[]byte("\x00\x0f3<\x00\x0f\xe8la*O3<\x03@\x04\x00?\x03"),                                   // vertices a few units apart, which a swollen tool moves
 }
 
 func FuzzTetrahedra(f *testing.F) {
