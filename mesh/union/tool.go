@@ -47,7 +47,7 @@ func checkFinite(m *mesh.Mesh, n int) error {
 		bad[block] = -1
 		for v := from; v < to; v++ {
 			// Zero times a number is zero, and nothing else is.
-			if p := &m.Vertices[v]; p[0]*0+p[1]*0+p[2]*0 != 0 {
+			if p := &m.Vertices[v]; float32(p[0]*0)+float32(p[1]*0)+float32(p[2]*0) != 0 {
 				bad[block] = v
 				return
 			}
