@@ -177,7 +177,7 @@ func describeRow(out *job.Outcome) report.BatchPart {
 	row := report.BatchPart{State: report.Copied, Left: out.Left}
 	row.Describe(describe(out.Part), out.Plan)
 	switch {
-	case len(out.Left) > 0 || out.Unsteady() > 0:
+	case len(out.Left) > 0:
 		row.State, row.Exit = report.Partly, exitLeft
 	case out.Result != nil:
 		row.State = report.Ribbed

@@ -95,15 +95,6 @@ type Outcome struct {
 // Nothing tells whether the part needs no ribs at all.
 func (o *Outcome) Nothing() bool { return o.Plan.Ribbed() == 0 }
 
-// Unsteady is how many ribs could not be braced as steadily as the rule asks.
-func (o *Outcome) Unsteady() int {
-	n := 0
-	for i := range o.Plan.Ceilings {
-		n += len(o.Plan.Ceilings[i].Unsteady)
-	}
-	return n
-}
-
 func (l *Line) stage(name string) {
 	if l.Progress != nil {
 		l.Progress.Stage(name)

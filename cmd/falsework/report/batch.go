@@ -100,6 +100,7 @@ func (t *Totals) add(o Totals) {
 	t.Ribs += o.Ribs
 	t.Braces += o.Braces
 	t.Feet += o.Feet
+	t.Unsteady += o.Unsteady
 	t.Cuts += o.Cuts
 	for _, x := range []struct {
 		sum *float64

@@ -34,6 +34,10 @@ func WriteBatch(w io.Writer, l Look, b *Batch) {
 		case p.State == Partly:
 			fmt.Fprintln(w, wrap("Left:     ", Shown(p.Part)+": "+leftWords(p.Left), reading))
 		}
+		if t := p.Totals; t.Unsteady > 0 {
+			fmt.Fprintln(w, wrap("Unsteady: ", fmt.Sprintf("%s: %d of %s could not be braced as steadily as the rule asks and may work loose; its notes in the summary say where and why",
+				Shown(p.Part), t.Unsteady, count(t.Ribs, "rib")), reading))
+		}
 	}
 	fmt.Fprintln(w, b.Conclusion())
 }
@@ -108,7 +112,7 @@ func Shown(s string) string {
 // filament and cut_length mm, minutes min.
 var csvHeader = []string{
 	"part", "state", "kept", "exit", "reason", "file", "triangles", "closed", "ceilings", "need_ribs", "left",
-	"ribs", "braces", "feet", "volume", "mass", "filament", "minutes", "cuts", "cut_length", "notes",
+	"ribs", "braces", "feet", "unsteady", "volume", "mass", "filament", "minutes", "cuts", "cut_length", "notes",
 }
 
 // WriteCSV writes the parts of a batch as comma-separated values (RFC 4180).
@@ -131,7 +135,7 @@ func (b *Batch) WriteCSV(w io.Writer) error {
 		row := []string{
 			cell(p.Part, "./"), p.State, strconv.FormatBool(p.Kept), strconv.Itoa(p.Exit), cell(p.Reason, " "), cell(file, "./"),
 			strconv.Itoa(p.Triangles), strconv.FormatBool(p.Closed), strconv.Itoa(p.Ceilings), strconv.Itoa(p.NeedRibs),
-			strings.Join(left, " "), strconv.Itoa(t.Ribs), strconv.Itoa(t.Braces), strconv.Itoa(t.Feet),
+			strings.Join(left, " "), strconv.Itoa(t.Ribs), strconv.Itoa(t.Braces), strconv.Itoa(t.Feet), strconv.Itoa(t.Unsteady),
 			number(t.Volume), number(t.Mass), number(t.Filament), number(t.Minutes), strconv.Itoa(t.Cuts), number(t.CutLength),
 			cell(strings.Join(p.Notes, "; "), " "),
 		}

@@ -208,6 +208,7 @@ type Totals struct {
 	Ribs           int     `json:"ribs"`
 	Braces         int     `json:"braces"`
 	Feet           int     `json:"feet"`
+	Unsteady       int     `json:"unsteady"` // ribs that miss a brace, and may work loose
 	Volume         float64 `json:"volume"`
 	Mass           float64 `json:"mass"`
 	Filament       float64 `json:"filament"`
@@ -319,6 +320,7 @@ func totals(p *rib.Plan) Totals {
 		out.Ribs += len(c.Ribs)
 		out.Braces += len(c.Braces)
 		out.Feet += len(c.Feet)
+		out.Unsteady += len(c.Unsteady)
 	}
 	return out
 }
