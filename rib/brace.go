@@ -17,8 +17,7 @@ import (
 const (
 	braceInset = 0.02 // a brace stays that far inside the edges of a web
 	braceClear = 5.0  // kept off ceilings and crests
-	braceAbove = 1.0  // kept above ceilings that need no ribs, where there is no other place
-	braceEnd   = 0.2  // how far a brace's end enters a wall
+	braceEnd   = 0.2  // how far a brace's end enters a wall at least
 	braceLeast = 0.8  // of depth that a web must offer a brace: two beads
 	braceSkew  = 1.0  // how far along the next web for the way to it: half a right angle
 )
@@ -53,7 +52,7 @@ type bracer struct {
 	walks  []*web.Walk
 	column bool
 	pains  pains
-	closer bool // above a ceiling that needs no ribs braceAbove will do
+	closer bool // above a ceiling that needs no ribs less than braceClear will do
 	chains []*chain
 }
 
@@ -396,7 +395,7 @@ func (b *bracer) step(t tie, way section.Point, layer int, depth float64) (next 
 	reach := b.s.Spacing + 2*b.s.Width
 	var use [2]float64
 	for k, u := range []float64{t.use.from, t.use.to} {
-		d, ok := b.toWall(axis{from.at(u), out.dir}, layer, reach)
+		d, ok := b.toWall(axis{from.at(u), out.dir}, layer, reach, braceEnd)
 		if !ok {
 			d = math.Inf(1)
 		}
@@ -501,12 +500,15 @@ func (b *bracer) under(q section.Point, z [2]float64) *span.Ceiling {
 	return nil
 }
 
-// above is how far a brace keeps above a ceiling.
+// above is how far a brace keeps above a ceiling: so far at least that the
+// survey does not join the two. That goes by whole layers, and a ceiling may
+// begin half a layer above its underside.
 func (b *bracer) above(o *span.Ceiling) float64 {
+	joined := b.sv.Ledge/math.Tan(b.sv.Slope*math.Pi/180) + 1.5*b.sv.Layer
 	if b.closer && !o.NeedsRibs {
-		return braceAbove
+		return joined
 	}
-	return braceClear
+	return max(braceClear, joined)
 }
 
 // meets tells whether a chain runs into what is planned under other ceilings:

@@ -2,6 +2,7 @@ package rib
 
 import (
 	"math"
+	"slices"
 
 	"falsework/mesh/section"
 )
@@ -42,19 +43,46 @@ func turned(d section.Point, deg float64) section.Point {
 	return section.Point{float64(d[0]*h[0]) - float64(d[1]*h[1]), float64(d[0]*h[1]) + float64(d[1]*h[0])}
 }
 
+// enters are the depths to which a brace's end enters a wall: the first will do
+// unless the wall is hollow or has a corner there, before which the strands between
+// the two sides would end in the air.
+var enters = [...]float64{braceEnd, 0.5, 1, 2}
+
 // reachWall prolongs a brace from a tie to a wall, and returns its two tips
 // inside it.
 func (b *bracer) reachWall(t tie, way section.Point, layer int, reach float64) (tip [2]section.Point, ok bool) {
 	from := b.lines[t.web]
-	var d [2]float64
-	for k, u := range []float64{t.use.from, t.use.to} {
-		a := axis{from.at(u), way}
-		if d[k], ok = b.toWall(a, layer, reach); !ok {
+	for _, deep := range enters {
+		var d [2]float64
+		for k, u := range []float64{t.use.from, t.use.to} {
+			a := axis{from.at(u), way}
+			if d[k], ok = b.toWall(a, layer, reach, deep); !ok {
+				return tip, false
+			}
+			tip[k] = a.at(d[k] + deep)
+		}
+		if math.Abs(d[0]-d[1]) >= 2*max(1, t.use.length()) {
 			return tip, false
 		}
-		tip[k] = a.at(d[k] + braceEnd)
+		if b.within(tip, way, layer, -braceEnd/2) && b.within(tip, way, layer, braceEnd/2) {
+			return tip, true
+		}
 	}
-	return tip, math.Abs(d[0]-d[1]) < 2*max(1, t.use.length())
+	return tip, false
+}
+
+// within tells whether the end of a brace, from tip to tip, further on by some
+// depth, lies in the part in all its layers and in the layer below: then every
+// strand of it ends there.
+func (b *bracer) within(tip [2]section.Point, way section.Point, layer int, further float64) bool {
+	dir, l := unit(tip[0], tip[1])
+	from := axis{tip[0], way}.at(further)
+	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
+		if !slices.ContainsFunc(clip(b.slices.of(k), axis{from, dir}), func(s stretch) bool { return s.from <= 0 && s.to >= l }) {
+			return false
+		}
+	}
+	return true
 }
 
 // across is the normal of a rib that points the way.
@@ -113,8 +141,8 @@ func meet(out axis, r ribLine, column bool) (run, d float64, ok bool) {
 
 // toWall is the distance along a ray to material of the part that a brace of
 // these layers can rest on: there in every layer of it and in the layer below,
-// and going on deep enough to hold the brace's end.
-func (b *bracer) toWall(a axis, layer int, reach float64) (float64, bool) {
+// and going on for some depth to hold the brace's end.
+func (b *bracer) toWall(a axis, layer int, reach, deep float64) (float64, bool) {
 	far := 0.0
 	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
 		hit := math.Inf(1)
@@ -136,7 +164,7 @@ func (b *bracer) toWall(a axis, layer int, reach float64) (float64, bool) {
 	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
 		solid := false
 		for _, s := range clip(b.slices.of(k), a) {
-			if s.from <= far && s.to >= far+braceEnd+0.2 {
+			if s.from <= far && s.to >= far+deep+0.2 {
 				solid = true
 			}
 		}

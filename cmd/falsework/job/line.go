@@ -168,8 +168,8 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 		if !hangs(out) || i == len(closer)-1 {
 			return l.without(ctx, p, survey, v.Rib, first, err)
 		}
-		notes = append(notes, fmt.Sprintf("with bays of up to %.1f mm the proof found a ribbed ceiling that still hangs; planned again with bays of at most %.1f mm",
-			set.Spacing, closer[i+1]*v.Rib.Spacing))
+		notes = append(notes, fmt.Sprintf("with bays of up to %.1f mm the proof found a ribbed ceiling that still hangs: %s; planned again with bays of at most %.1f mm",
+			set.Spacing, join(out.Plan.Verified.Reasons), closer[i+1]*v.Rib.Spacing))
 	}
 	return nil, ctx.Err()
 }
@@ -184,7 +184,7 @@ func (l *Line) without(ctx context.Context, p *Part, survey *span.Survey, set ri
 		if len(blamed) == 0 {
 			return nil, err
 		}
-		notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof; planned again without them", numbers(blamed)))
+		notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof: %s; planned again without them", numbers(blamed), join(out.Plan.Verified.Reasons)))
 		set.Refused = append(slices.Clip(set.Refused), blamed...)
 		if out, err = l.once(ctx, p, survey, set, false); err == nil {
 			out.Notes = notes
