@@ -29,7 +29,7 @@ func Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings)
 	if m.any() {
 		m.prepare()
 	}
-	if err := m.plans(); err != nil {
+	if err := m.sparingly(); err != nil {
 		return nil, err
 	}
 	m.totals()
@@ -46,7 +46,8 @@ type maker struct {
 	cutter *section.Cutter // vertical cuts: a search asks for hundreds
 	probes *probes
 	slices *layers
-	space  *space // made when the first ceiling asks whether it is sealed
+	space  *space       // made when the first ceiling asks whether it is sealed
+	spared map[int]bool // numbers of ceilings that the ribs of islands carry: see spare.go
 	cavity sync.Mutex
 	busy   atomic.Int32 // ceilings that are being planned
 }
@@ -90,6 +91,8 @@ func (m *maker) left(c *span.Ceiling) (why string, fault bool) {
 		return "small", false
 	case slices.Contains(m.plan.Settings.Refused, c.ID):
 		return "no ribs tried pass the proof: surveyed again, something still hung there", true
+	case m.spared[c.ID]:
+		return carried, false
 	}
 	return "", false
 }

@@ -88,7 +88,7 @@ func overlap(a, b *span.Ceiling) bool {
 func (m *maker) plans() error {
 	for i := range m.plan.Survey.Ceilings {
 		c := &m.plan.Survey.Ceilings[i]
-		m.plan.Ceilings[i].ID = c.ID
+		m.plan.Ceilings[i] = CeilingPlan{ID: c.ID, Spared: m.spared[c.ID]}
 		m.plan.Ceilings[i].Left, m.plan.Ceilings[i].Fault = m.left(c)
 	}
 	o := m.newOrder()

@@ -29,6 +29,7 @@ type Settings struct {
 	Sealed      bool       // rib sealed cavities too
 	Only, Skip  []int      // ceiling numbers
 	Refused     []int      // ceilings whose ribs did not pass the proof of an earlier plan; they are left
+	Own         []int      // ceilings that get ribs even if those of islands below carry them
 	Bed         [3]float64 // zero: not given
 	Material    Material
 }
@@ -98,8 +99,9 @@ type CeilingPlan struct {
 	Layout string // in words: "4 ribs, bays of 31.6 mm"
 	Bay    float64
 	Why    string // why this layout, with the runner-up
-	Left   string // reason nothing is built: "skipped", "low", "small", "sealed", ...; empty when ribbed
+	Left   string // reason nothing is built: "skipped", "low", "small", "sealed", "carried", ...; empty when ribbed
 	Fault  bool   // left although it needs ribs and nobody asked to leave it
+	Spared bool   // left because the ribs of islands below carry it too
 	Ribs   []Rib
 	Braces []Brace
 	Feet   []Foot

@@ -80,6 +80,7 @@ var shapes = []shape{
 	{"island", func() *mesh.Mesh { // a block hanging from a lintel
 		return mt.Blocks(mt.Add(0, 0, 0, 80, 20, 90), mt.Cut(10, 0, 5, 70, 20, 80), mt.Add(30, 0, 40, 50, 20, 85))
 	}},
+	{"skirt", porch}, // hanging from a roof that it holds once it stands on ribs
 	{"tall slot", func() *mesh.Mesh {
 		return mt.Blocks(mt.Add(0, 0, 0, 120, 4, 230), mt.Add(0, -20, 0, 120, 24, 3), mt.Cut(15, 0, 10, 105, 4, 215))
 	}},

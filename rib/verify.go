@@ -27,7 +27,7 @@ type Verification struct {
 	Reasons  []string       // why not, or what is in order
 	Found    []span.Ceiling // of the second survey that need ribs, beyond those the plan left
 	Left     []int          // numbers of the plan's ceilings that stay unribbed and are a fault
-	// Blamed are the numbers of the ribbed ceilings that the reasons concern,
+	// Blamed are the numbers of the ribbed or spared ceilings that the reasons concern,
 	// ascending; nil when all is in order, or some reason concerns none.
 	Blamed  []int
 	Closed  bool
@@ -113,14 +113,15 @@ func (v *Verification) volumes(e Evidence, say func(string, ...any)) {
 }
 
 // leaves tells whether the plan itself names a ceiling of the second survey as
-// left: skipped by the user, low, small, sealed, not ribbable.
+// left: skipped by the user, low, small, sealed, not ribbable. One that was to be
+// carried is not: that is for the proof to see.
 func (p *Plan) leaves(c *span.Ceiling) bool {
 	if c.Low || c.Small {
 		return c.On != "rib"
 	}
 	for i := range p.Ceilings {
 		o := &p.Survey.Ceilings[i]
-		if p.Ceilings[i].Ribbed() || !o.NeedsRibs {
+		if p.Ceilings[i].Ribbed() || p.Ceilings[i].Spared || !o.NeedsRibs {
 			continue
 		}
 		if covers(o, c, 1) {
@@ -145,12 +146,13 @@ func (p *Plan) ribbedOver(c *span.Ceiling) bool {
 }
 
 // blame enters the ribbed ceilings that one of the second survey lies under, or
-// whose ribs it is the underside of, and tells whether there are any.
+// whose ribs it is the underside of, and those that were to be carried and are
+// not, and tells whether there are any.
 func (p *Plan) blame(c *span.Ceiling, into map[int]bool) bool {
 	found := false
 	for i := range p.Ceilings {
 		o := &p.Ceilings[i]
-		if o.Ribbed() && (covers(&p.Survey.Ceilings[i], c, 1) || c.On == "rib" && o.built(c)) {
+		if (o.Ribbed() || o.Spared) && covers(&p.Survey.Ceilings[i], c, 1) || o.Ribbed() && c.On == "rib" && o.built(c) {
 			into[o.ID] = true
 			found = true
 		}

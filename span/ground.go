@@ -81,6 +81,8 @@ type ground struct {
 	find  map[int]*locator
 	rise  int    // layers after which what was laid is as good as what was there
 	young []bool // by layer: something hung in the rise below it
+	// What begins in mid-air here is taken to be carried.
+	given []Ceiling
 	cones [2]struct {
 		k      int // the layer they were last made for
 		region section.Polygons
@@ -88,8 +90,8 @@ type ground struct {
 }
 
 // findGround follows what begins in mid-air until it joins what is carried.
-func findGround(ctx context.Context, c *cuts, birth []bool, slabs []slab, slope float64, rise int) (*ground, error) {
-	g := &ground{c: c, lean: math.Tan((slope + tolerance) * math.Pi / 180), loose: map[int]section.Polygons{}, find: map[int]*locator{}, rise: rise, young: make([]bool, c.st.n)}
+func findGround(ctx context.Context, c *cuts, birth []bool, slabs []slab, given []Ceiling, slope float64, rise int) (*ground, error) {
+	g := &ground{c: c, given: given, lean: math.Tan((slope + tolerance) * math.Pi / 180), loose: map[int]section.Polygons{}, find: map[int]*locator{}, rise: rise, young: make([]bool, c.st.n)}
 	last := -1 << 30
 	for k := range slabs {
 		g.young[k] = k-last <= rise
@@ -117,7 +119,7 @@ func findGround(ctx context.Context, c *cuts, birth []bool, slabs []slab, slope 
 			if err != nil {
 				return nil, err
 			}
-			if !ok {
+			if !ok && !g.isGiven(k, p) {
 				loose = append(loose, p...)
 			}
 		}
@@ -127,6 +129,19 @@ func findGround(ctx context.Context, c *cuts, birth []bool, slabs []slab, slope 
 		}
 	}
 	return g, nil
+}
+
+// isGiven reports whether p of layer k lies on an island that is taken to be
+// carried.
+func (g *ground) isGiven(k int, p section.Polygons) bool {
+	z, step := g.c.st.mid(k), g.c.st.height
+	for i := range g.given {
+		c := &g.given[i]
+		if c.Z[0] < z+step && c.Z[1] > z-step && !empty(section.Intersect(p, c.Footprint)) {
+			return true
+		}
+	}
+	return false
 }
 
 // carries reports whether p of layer k rests on carried material of the layer

@@ -46,7 +46,7 @@ func grown(tb testing.TB, m *mesh.Mesh, everywhere bool) *joiner {
 			tb.Fatal(err)
 		}
 	}
-	g, err := findGround(tb.Context(), c, act.birth, slabs, set.Slope, window)
+	g, err := findGround(tb.Context(), c, act.birth, slabs, nil, set.Slope, window)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -45,7 +45,7 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 	if err := growNear(ctx, c, slabs, act.lean, window, under, s.Bounds); err != nil {
 		return nil, err
 	}
-	g, err := findGround(ctx, c, act.birth, slabs, s.Settings.Slope, max(window, 1))
+	g, err := findGround(ctx, c, act.birth, slabs, o.Carried, s.Settings.Slope, max(window, 1))
 	if err != nil {
 		return nil, err
 	}

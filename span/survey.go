@@ -81,6 +81,7 @@ type Zone struct {
 // survey of a part.
 type Options struct {
 	Zones    []Zone                        // judged by their own limit
+	Carried  []Ceiling                     // islands, of an earlier survey of the part, that are taken to be carried
 	OnRib    func(p [3]float64) bool       // tells undersides of ribs from those of the part
 	Progress func(done, total int)         // called from one goroutine, may be nil
 	Warn     func(format string, a ...any) // may be nil

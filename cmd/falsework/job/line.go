@@ -151,10 +151,9 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 	}
 	var notes []string
 	var first *Outcome
+	base := v.Rib
 	for i, share := range closer {
-		set := v.Rib
-		set.Spacing *= share
-		out, err := l.once(ctx, p, survey, set, dry)
+		out, err := l.uncarried(ctx, p, survey, &base, share, dry, &notes)
 		if err == nil {
 			out.Notes = notes
 			return out, nil
@@ -166,12 +165,37 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 			first = out
 		}
 		if !hangs(out) || i == len(closer)-1 {
-			return l.without(ctx, p, survey, v.Rib, first, err)
+			return l.without(ctx, p, survey, base, first, err)
 		}
 		notes = append(notes, fmt.Sprintf("with bays of up to %.1f mm the proof found a ribbed ceiling that still hangs: %s; planned again with bays of at most %.1f mm",
-			set.Spacing, join(out.Plan.Verified.Reasons), closer[i+1]*v.Rib.Spacing))
+			share*base.Spacing, join(out.Plan.Verified.Reasons), closer[i+1]*base.Spacing))
 	}
 	return nil, ctx.Err()
+}
+
+// uncarried plans, unites and proves at a share of the spacing, and again where
+// ceilings that the ribs of others were to carry still hang: those then get ribs
+// of their own.
+func (l *Line) uncarried(ctx context.Context, p *Part, survey *span.Survey, base *rib.Settings, share float64, dry bool, notes *[]string) (*Outcome, error) {
+	for {
+		set := *base
+		set.Spacing *= share
+		out, err := l.once(ctx, p, survey, set, dry)
+		if !errors.Is(err, ErrDisagrees) {
+			return out, err
+		}
+		var own []int
+		for i := range out.Plan.Ceilings {
+			if c := &out.Plan.Ceilings[i]; c.Spared && slices.Contains(out.Plan.Verified.Blamed, c.ID) {
+				own = append(own, c.ID)
+			}
+		}
+		if len(own) == 0 {
+			return out, err
+		}
+		*notes = append(*notes, fmt.Sprintf("ribs below were to carry ceiling %s, but the proof found that it still hangs; planned again with ribs of its own", numbers(own)))
+		base.Own = append(slices.Clip(base.Own), own...)
+	}
 }
 
 // without leaves the ceilings whose ribs the proof blames, so that one that
@@ -186,7 +210,7 @@ func (l *Line) without(ctx context.Context, p *Part, survey *span.Survey, set ri
 		}
 		notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof: %s; planned again without them", numbers(blamed), join(out.Plan.Verified.Reasons)))
 		set.Refused = append(slices.Clip(set.Refused), blamed...)
-		if out, err = l.once(ctx, p, survey, set, false); err == nil {
+		if out, err = l.uncarried(ctx, p, survey, &set, 1, false, &notes); err == nil {
 			out.Notes = notes
 			return out, nil
 		}

@@ -83,6 +83,41 @@ func TestRibSetsRibsCloserWhereTheProofHangs(t *testing.T) {
 	}
 }
 
+// A ceiling that the ribs of others were to carry, and that hangs all the same,
+// gets its own; bays need be no closer for that.
+func TestRibGivesRibsToWhatIsNotCarried(t *testing.T) {
+	var spacings []float64
+	l, p := line(1, "part", &spacings)
+	verify := l.Verify
+	l.Verify = func(p *rib.Plan, e rib.Evidence) *rib.Verification {
+		v := verify(p, e)
+		if !v.Verified {
+			v.Blamed = []int{1}
+		}
+		return v
+	}
+	l.Plan = func(_ context.Context, _ *mesh.Mesh, s *span.Survey, set rib.Settings) (*rib.Plan, error) {
+		spacings = append(spacings, set.Spacing)
+		s.Ceilings = make([]span.Ceiling, 2)
+		c := []rib.CeilingPlan{{ID: 1, Spared: true}, {ID: 2, Ribs: make([]rib.Rib, 1)}}
+		if slices.Contains(set.Own, 1) {
+			c[0] = rib.CeilingPlan{ID: 1, Ribs: make([]rib.Rib, 1)}
+		}
+		return &rib.Plan{Survey: s, Settings: set, Ceilings: c}, nil
+	}
+	v := settings.New()
+	if err := v.Finish(); err != nil {
+		t.Fatal(err)
+	}
+	out, err := l.Rib(context.Background(), p, v, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(spacings) != 2 || spacings[0] != spacings[1] || out.Plan.Ribbed() != 2 || len(out.Notes) != 1 {
+		t.Errorf("planned at %v, %d ribbed, notes %q", spacings, out.Plan.Ribbed(), out.Notes)
+	}
+}
+
 // A ceiling whose ribs the proof blames is left, and the other gets its ribs;
 // where nothing is to be blamed nothing is handed over.
 func TestRibLeavesWhatTheProofBlames(t *testing.T) {

@@ -60,16 +60,7 @@ func batchRow(l Look, p BatchPart) table.Row {
 	return row
 }
 
-func leftWords(ids []int) string {
-	words := make([]string, len(ids))
-	for i, id := range ids {
-		words[i] = strconv.Itoa(id)
-	}
-	if len(words) == 1 {
-		return "ceiling " + words[0] + " could not be ribbed"
-	}
-	return "ceilings " + strings.Join(words, ", ") + " could not be ribbed"
-}
+func leftWords(ids []int) string { return ceilingsNamed(ids) + " could not be ribbed" }
 
 // Conclusion says in a sentence or two what came of a batch.
 func (b *Batch) Conclusion() string {

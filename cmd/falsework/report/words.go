@@ -3,6 +3,8 @@ package report
 import (
 	"fmt"
 	"io"
+	"strconv"
+	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
@@ -169,17 +171,50 @@ func writeSums(w io.Writer, plan *rib.Plan) {
 	}
 }
 
-// WriteLeft names the ceilings that need ribs and get none.
+// WriteLeft names the ceilings that need ribs and get none, a line a reason.
 func WriteLeft(w io.Writer, plan *rib.Plan) {
 	need := map[int]bool{}
 	for _, c := range plan.Survey.Ceilings {
 		need[c.ID] = c.NeedsRibs
 	}
+	why := map[string][]int{}
+	var order []string
 	for _, c := range plan.Ceilings {
-		if c.Left != "" && need[c.ID] {
-			fmt.Fprintln(w, wrap("Left:     ", fmt.Sprintf("ceiling %d: %s", c.ID, c.Left), reading))
+		if c.Left == "" || !need[c.ID] {
+			continue
 		}
+		if why[c.Left] == nil {
+			order = append(order, c.Left)
+		}
+		why[c.Left] = append(why[c.Left], c.ID)
 	}
+	for _, reason := range order {
+		fmt.Fprintln(w, wrap("Left:     ", ceilingsNamed(why[reason])+": "+reason, reading))
+	}
+}
+
+// ceilingsNamed names ceilings by ascending number, neighbours as a range.
+func ceilingsNamed(ids []int) string {
+	if len(ids) == 1 {
+		return fmt.Sprintf("ceiling %d", ids[0])
+	}
+	var runs []string
+	for i := 0; i < len(ids); {
+		k := i
+		for k+1 < len(ids) && ids[k+1] == ids[k]+1 {
+			k++
+		}
+		switch {
+		case k-i >= 2:
+			runs = append(runs, fmt.Sprintf("%d to %d", ids[i], ids[k]))
+		default:
+			for ; i <= k; i++ {
+				runs = append(runs, strconv.Itoa(ids[i]))
+			}
+		}
+		i = k + 1
+	}
+	return "ceilings " + strings.Join(runs, ", ")
 }
 
 // WriteVerified says that the result was proved, and how.

@@ -1,0 +1,91 @@
+package rib_test
+
+import (
+	"context"
+	"slices"
+	"testing"
+
+	"falsework/mesh"
+	mt "falsework/mesh/meshtest"
+	"falsework/rib"
+	"falsework/span"
+)
+
+// porch is a block with a roof that stands out 60, and a skirt hanging from its
+// far edge: between block and skirt there are 52.
+func porch() *mesh.Mesh {
+	return mt.Blocks(mt.Add(0, 0, 0, 120, 30, 64), mt.Add(0, 30, 60, 120, 90, 64), mt.Add(0, 82, 40, 120, 90, 64))
+}
+
+func surveyed(t *testing.T, m *mesh.Mesh) *span.Survey {
+	t.Helper()
+	s, err := span.Run(context.Background(), m, span.Defaults(), span.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// A skirt that stands on ribs holds the roof behind it.
+func TestIslandsOnRibsCarryWhatSpansToThem(t *testing.T) {
+	p, _ := ribbed(t, porch(), nil)
+	if len(p.Ceilings) != 2 {
+		t.Fatalf("%d ceilings, want skirt and roof", len(p.Ceilings))
+	}
+	skirt, roof := &p.Ceilings[0], &p.Ceilings[1]
+	if p.Survey.Ceilings[0].Kind != span.Island || !p.Survey.Ceilings[1].NeedsRibs {
+		t.Fatal("the skirt is to be an island and the roof to hang")
+	}
+	if !skirt.Ribbed() || skirt.Spared {
+		t.Error("the skirt gets no ribs")
+	}
+	if roof.Ribbed() || !roof.Spared || roof.Fault || roof.Left == "" {
+		t.Errorf("the roof is left for %q, spared %v", roof.Left, roof.Spared)
+	}
+}
+
+// Without the skirt's ribs the roof needs its own: where the user skips the
+// skirt, where the roof is too wide in any case, and where the proof said so.
+func TestWhatIsNotCarriedGetsItsOwnRibs(t *testing.T) {
+	m := porch()
+	first := surveyed(t, m)
+	for name, change := range map[string]func(*span.Settings, *rib.Settings){
+		"skirt skipped":    func(_ *span.Settings, s *rib.Settings) { s.Skip = []int{1} },
+		"skirt refused":    func(_ *span.Settings, s *rib.Settings) { s.Refused = []int{1} },
+		"roof on its own":  func(_ *span.Settings, s *rib.Settings) { s.Own = []int{2} },
+		"limit of 40 here": func(sv *span.Settings, s *rib.Settings) { sv.Limit = 40; *s = rib.DefaultSettings(*sv) },
+	} {
+		sv := span.Defaults()
+		s := rib.DefaultSettings(sv)
+		change(&sv, &s)
+		of := first
+		if sv != span.Defaults() {
+			var err error
+			if of, err = span.Run(context.Background(), m, sv, span.Options{}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		p, err := rib.Make(context.Background(), m, of, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if roof := &p.Ceilings[1]; !roof.Ribbed() || roof.Spared {
+			t.Errorf("%s: the roof is left for %q", name, roof.Left)
+		}
+	}
+}
+
+// The proof sees a ceiling that was to be carried and is not, and says which.
+func TestVerifyBlamesWhatIsNotCarried(t *testing.T) {
+	m := mt.Blocks(mt.Add(0, 0, 0, 120, 80, 63), mt.Cut(3, 0, 3, 117, 80, 60))
+	s := surveyed(t, m)
+	p := &rib.Plan{Survey: s, Settings: rib.DefaultSettings(s.Settings), Ceilings: []rib.CeilingPlan{{ID: 1, Left: "carried", Spared: true}}}
+	v := rib.Verify(p, rib.Evidence{Second: s})
+	if v.Verified || !slices.Equal(v.Blamed, []int{1}) {
+		t.Errorf("verified %v, blamed %v", v.Verified, v.Blamed)
+	}
+	p.Ceilings[0].Spared = false // left for a reason that asks nothing of others
+	if v = rib.Verify(p, rib.Evidence{Second: s}); len(v.Found) != 0 {
+		t.Errorf("found %v", v.Found)
+	}
+}
