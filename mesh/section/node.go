@@ -14,13 +14,6 @@ type edge struct {
 	w    [2]int32
 }
 
-func compareEdges(e, f edge) int {
-	if p, q := e.a.key(), f.a.key(); p != q {
-		return order(p, q)
-	}
-	return order(e.b.key(), f.b.key())
-}
-
 // addEdge appends the way from p to q as a border of operand op.
 func addEdge(es []edge, p, q ipt, op int) []edge {
 	if p == q {
@@ -40,7 +33,7 @@ func addEdge(es []edge, p, q ipt, op int) []edge {
 // merge sorts the edges and makes one of equal ones; edges that change no
 // winding number go.
 func merge(es []edge) []edge {
-	slices.SortFunc(es, compareEdges)
+	sortEdges(es)
 	out := es[:0]
 	for i := 0; i < len(es); {
 		e := es[i]
@@ -91,7 +84,7 @@ func hotPoints(es []edge, cross []ipt) []ipt {
 		rest = append(rest, es[i].b)
 	}
 	rest = append(rest, cross...)
-	slices.SortFunc(rest, compare)
+	sortPoints(rest)
 	rest = slices.Compact(rest)
 	out := make([]ipt, 0, len(rest)+len(es))
 	put := func(p ipt) {

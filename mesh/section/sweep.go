@@ -56,7 +56,7 @@ func borders(es []edge, r rule) []half {
 	for i := range es {
 		ends[i] = es[i].b
 	}
-	slices.SortFunc(ends, compare)
+	sortPoints(ends)
 
 	var out []half
 	var status []int32
