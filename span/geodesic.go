@@ -20,7 +20,7 @@ type field struct {
 	d      []float64 // +Inf where no source is reached
 	anchor []int32   // rim index, or ^node for a turn at that node
 	tan    float64   // what a source's own height adds to its distance, per millimetre
-	low    float64   // height from which that counts
+	low    float64   // height from which that counts, +Inf where tan is 0
 }
 
 // spread computes the distance to the held rims among rims and to the nodes
@@ -32,8 +32,10 @@ func (s *sheet) spread(rims []rim, zero []bool) *field { return s.spreadFrom(rim
 func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	n := len(s.at)
 	f := &field{s: s, rims: rims, d: make([]float64, n), anchor: make([]int32, n), tan: tan, low: math.Inf(1)}
-	for _, z := range s.z {
-		f.low = min(f.low, z)
+	if tan != 0 {
+		for _, z := range s.z {
+			f.low = min(f.low, z)
+		}
 	}
 	for i := range f.d {
 		f.d[i], f.anchor[i] = math.Inf(1), math.MaxInt32
@@ -70,16 +72,19 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 // starts from those, so that the work is what lies beyond them.
 func (f *field) with(zero []bool) *field {
 	s := f.s
-	out := &field{s: s, rims: f.rims, d: slices.Clone(f.d), anchor: slices.Clone(f.anchor), low: f.low}
-	all := zero != nil
+	out := &field{s: s, rims: f.rims, low: f.low}
+	if zero != nil && !slices.Contains(zero, false) { // nothing lies beyond
+		out.d, out.anchor = make([]float64, len(f.d)), make([]int32, len(f.d))
+		for i := range out.anchor {
+			out.anchor[i] = ^int32(i)
+		}
+		return out
+	}
+	out.d, out.anchor = slices.Clone(f.d), slices.Clone(f.anchor)
 	for i, z := range zero {
 		if z {
 			out.d[i], out.anchor[i] = 0, ^int32(i)
 		}
-		all = all && z
-	}
-	if all {
-		return out
 	}
 	q := s.queue()
 	for i := range zero {

@@ -3,6 +3,7 @@ package span
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 
 	"falsework/mesh/section"
@@ -124,26 +125,8 @@ func (j *joiner) findTouching() {
 // contacts visits the pairs among units whose cells touch and whose layers lie
 // within the rise that still joins, the lower one first.
 func (j *joiner) contacts(units []int, visit func(a, b tagged)) {
-	n := 0
-	for _, i := range units {
-		n += len(j.units[i].cell)
-	}
-	all := make([]tagged, 0, n)
-	for _, i := range units {
-		u := &j.units[i]
-		for _, r := range u.cell {
-			all = append(all, tagged{r, i, u.k})
-		}
-	}
-	slices.SortFunc(all, func(a, b tagged) int {
-		if a.row != b.row {
-			return cmp.Compare(a.row, b.row)
-		}
-		if a.k != b.k {
-			return cmp.Compare(a.k, b.k)
-		}
-		return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.unit, b.unit))
-	})
+	all := j.byRow(units)
+	n := len(all)
 	// Where the rows beside a run begin, from its layer on, only moves on.
 	var at [3]int
 	for i, a := range all {
@@ -165,6 +148,44 @@ func (j *joiner) contacts(units []int, visit func(a, b tagged)) {
 			}
 		}
 	}
+}
+
+// byRow lists the cells of units by row, then layer, column and unit. They are
+// counted into their rows first: each is then a short list nearly in order, where
+// sorting them all was a good part of joining.
+func (j *joiner) byRow(units []int) []tagged {
+	first, last, n := int32(math.MaxInt32), int32(math.MinInt32), 0
+	for _, i := range units {
+		for _, r := range j.units[i].cell {
+			first, last, n = min(first, r.row), max(last, r.row), n+1
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	all, begin := make([]tagged, n), make([]int32, last-first+3)
+	for _, i := range units {
+		for _, r := range j.units[i].cell {
+			begin[r.row-first+2]++
+		}
+	}
+	for k := range begin[1:] {
+		begin[k+1] += begin[k]
+	}
+	for _, i := range units {
+		u := &j.units[i]
+		for _, r := range u.cell {
+			at := &begin[r.row-first+1]
+			all[*at] = tagged{r, i, u.k}
+			*at++
+		}
+	}
+	for k := range last - first + 1 {
+		slices.SortFunc(all[begin[k]:begin[k+1]], func(a, b tagged) int {
+			return cmp.Or(cmp.Compare(a.k, b.k), cmp.Compare(a.from, b.from), cmp.Compare(a.unit, b.unit))
+		})
+	}
+	return all
 }
 
 // meet notes that two units touch; a is not above b.

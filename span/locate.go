@@ -1,6 +1,7 @@
 package span
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -158,60 +159,72 @@ type run struct{ row, from, to int32 }
 
 // scan returns the sample points of a lattice that lie in p. Sample (i, j) is
 // at origin + cell*(i+1/2, j+1/2). Runs come ordered by row, then column.
+//
+// The cuts of rows with the border are filed by row as they are counted out: to
+// sort them all took several times as long.
 func scan(p section.Polygons, origin Point, cell float64) []run {
+	row := func(y float64) int32 { return int32(math.Ceil((y-origin[1])/cell - 0.5)) }
+	first, last, n := int32(math.MaxInt32), int32(math.MinInt32), 0
+	for _, r := range p {
+		for i, a := range r {
+			// Rows whose sample height y has a.y <= y < b.y.
+			j0, j1 := row(a[1]), row(r[(i+1)%len(r)][1])
+			if j1 < j0 {
+				j0, j1 = j1, j0
+			}
+			if j0 < j1 {
+				first, last, n = min(first, j0), max(last, j1), n+int(j1-j0)
+			}
+		}
+	}
+	if n == 0 {
+		return nil
+	}
 	type cut struct {
-		row int32
 		x   float64
 		way int8
 	}
-	var cuts []cut
-	for _, r := range p {
-		for i, a := range r {
-			b := r[(i+1)%len(r)]
-			way := int8(1)
-			if a[1] > b[1] {
-				a, b, way = b, a, -1
-			}
-			// Rows whose sample height y has a.y <= y < b.y.
-			j0 := int32(math.Ceil((a[1]-origin[1])/cell - 0.5))
-			j1 := int32(math.Ceil((b[1]-origin[1])/cell - 0.5))
-			if j1 <= j0 {
-				continue
-			}
-			k := (b[0] - a[0]) / (b[1] - a[1])
-			for j := j0; j < j1; j++ {
-				y := origin[1] + float64((float64(j)+0.5)*cell)
-				cuts = append(cuts, cut{j, a[0] + float64((y-a[1])*k), way})
+	cuts, begin := make([]cut, n), make([]int32, last-first+2)
+	eachCut := func(visit func(j int32, a, b Point, way int8)) {
+		for _, r := range p {
+			for i, a := range r {
+				b := r[(i+1)%len(r)]
+				way := int8(1)
+				if a[1] > b[1] {
+					a, b, way = b, a, -1
+				}
+				for j, j1 := row(a[1]), row(b[1]); j < j1; j++ {
+					visit(j-first, a, b, way)
+				}
 			}
 		}
 	}
-	slices.SortFunc(cuts, func(a, b cut) int {
-		if a.row != b.row {
-			return int(a.row) - int(b.row)
-		}
-		if a.x < b.x {
-			return -1
-		} else if a.x > b.x {
-			return 1
-		}
-		return 0
+	eachCut(func(j int32, _, _ Point, _ int8) { begin[j+2]++ })
+	for j := range begin[1:] {
+		begin[j+1] += begin[j]
+	}
+	eachCut(func(j int32, a, b Point, way int8) {
+		y := origin[1] + float64((float64(j+first)+0.5)*cell)
+		cuts[begin[j+1]] = cut{a[0] + float64((y-a[1])*((b[0]-a[0])/(b[1]-a[1]))), way}
+		begin[j+1]++
 	})
-	var runs []run
-	w := 0
-	for i, c := range cuts {
-		if i > 0 && cuts[i-1].row != c.row {
-			w = 0
-		}
-		if w != 0 {
-			from := int32(math.Ceil((cuts[i-1].x-origin[0])/cell - 0.5))
-			to := int32(math.Ceil((c.x-origin[0])/cell - 0.5))
-			if n := len(runs); n > 0 && runs[n-1].row == c.row && runs[n-1].to >= from {
-				runs[n-1].to = max(runs[n-1].to, to)
-			} else if from < to {
-				runs = append(runs, run{c.row, from, to})
+	runs := make([]run, 0, n/2)
+	for j := first; j < last; j++ {
+		row := cuts[begin[j-first]:begin[j-first+1]]
+		slices.SortFunc(row, func(a, b cut) int { return cmp.Compare(a.x, b.x) })
+		w, begun := 0, len(runs)
+		for i, c := range row {
+			if w != 0 {
+				from := int32(math.Ceil((row[i-1].x-origin[0])/cell - 0.5))
+				to := int32(math.Ceil((c.x-origin[0])/cell - 0.5))
+				if n := len(runs); n > begun && runs[n-1].to >= from {
+					runs[n-1].to = max(runs[n-1].to, to)
+				} else if from < to {
+					runs = append(runs, run{j, from, to})
+				}
 			}
+			w += int(c.way)
 		}
-		w += int(c.way)
 	}
 	return runs
 }

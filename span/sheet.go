@@ -76,15 +76,17 @@ func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func
 	for i := range s.id {
 		s.id[i] = -1
 	}
-	for _, r := range scan(foot, s.origin, cell) {
-		for i := r.from; i < r.to; i++ {
-			s.id[int(r.row)*s.nx+int(i)] = 0
-		}
+	runs := scan(foot, s.origin, cell)
+	n := 0
+	for _, r := range runs {
+		n += int(r.to - r.from)
 	}
-	for i, v := range s.id {
-		if v == 0 {
+	s.at = make([]int32, 0, n)
+	for _, r := range runs {
+		row := r.row * int32(s.nx)
+		for i := row + r.from; i < row+r.to; i++ {
 			s.id[i] = int32(len(s.at))
-			s.at = append(s.at, int32(i))
+			s.at = append(s.at, i)
 		}
 	}
 	s.pts = make([]Point, len(s.at))

@@ -32,12 +32,13 @@ func (f *field) ridges() []ridge {
 	chain := chainOf(f.rims)
 	for n := range s.at {
 		a := int32(n)
-		if math.IsInf(f.d[a], 1) {
-			continue
-		}
 		for _, w := range [4]int{0, 1, 4, 5} {
+			// Nearly all neighbours hang on one anchor.
+			if b := s.id[s.at[n]+s.off[w]]; b < 0 || f.anchor[a] == f.anchor[b] {
+				continue
+			}
 			b := s.next(a, w)
-			if b < 0 || math.IsInf(f.d[b], 1) || f.anchor[a] == f.anchor[b] {
+			if b < 0 || math.IsInf(f.d[a], 1) || math.IsInf(f.d[b], 1) {
 				continue
 			}
 			p, q := s.pos(a), s.pos(b)

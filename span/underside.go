@@ -128,15 +128,25 @@ func (p *piece) between(under *undersides, k int) (lo, hi float64, found bool) {
 		return lo, hi, found
 	}
 	s := p.sheet
-	level := p.c.st.lower(k)
-	var at []int32
-	for n := range s.at {
-		if s.z[n] == level {
-			at = append(at, int32(n))
+	level, flat := p.c.st.lower(k), p.layers[0] == p.layers[1]
+	on := len(s.z) // nodes of the layer
+	if !flat {
+		on = 0
+		for _, z := range s.z {
+			if z == level {
+				on++
+			}
 		}
 	}
-	for i := 0; i < len(at); i += 1 + len(at)/samples {
-		q := s.pos(at[i])
+	skip, i := 1+on/samples, 0
+	for n, z := range s.z {
+		if !flat && z != level {
+			continue
+		}
+		if i++; (i-1)%skip != 0 {
+			continue
+		}
+		q := s.pos(int32(n))
 		for _, t := range near {
 			c := corners(under.m, t)
 			if c[0][2] == c[1][2] && c[0][2] == c[2][2] && known(&c) {
