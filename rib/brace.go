@@ -351,6 +351,9 @@ func (b *bracer) chain(i int, u float64, layer int) (c *chain, why string) {
 		}
 		for {
 			next, tip, wall := b.step(last, way, layer, depth)
+			if next != nil && c.holds(next.web) { // once round a ring of webs
+				next, tip, wall = nil, b.inWeb(last, way), false
+			}
 			if next != nil {
 				if b.column {
 					way, _ = unit(b.lines[last.web].at(last.u), b.lines[next.web].at(next.u))
@@ -434,10 +437,20 @@ func (b *bracer) step(t tie, way section.Point, layer int, depth float64) (next 
 			return nil, tip, true
 		}
 	}
+	return nil, b.inWeb(t, way), false
+}
+
+// inWeb returns the tips of a brace that ends at a tie: just inside the web.
+func (b *bracer) inWeb(t tie, way section.Point) (tip [2]section.Point) {
 	for k, u := range []float64{t.use.from, t.use.to} {
-		tip[k] = axis{from.at(u), way}.at(b.s.Width/2 - braceInset)
+		tip[k] = axis{b.lines[t.web].at(u), way}.at(b.s.Width/2 - braceInset)
 	}
-	return nil, tip, false
+	return tip
+}
+
+// holds tells whether a chain ties a web.
+func (c *chain) holds(web int) bool {
+	return slices.ContainsFunc(c.ties, func(t tie) bool { return t.web == web })
 }
 
 // outline draws the plan of a chain: down the one side of its ties and up the

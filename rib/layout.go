@@ -87,8 +87,12 @@ func (v *view) layouts() []layout {
 }
 
 // lengthwise tells whether ribs run along the opening of a thin wall, where
-// columns belong: in sight, shaky, and a long cut.
+// columns belong: in sight, shaky, and a long cut. An island is no such opening:
+// nothing at its ends could hold braces between columns.
 func (v *view) lengthwise(l layout) bool {
+	if v.c.Kind == span.Island {
+		return false
+	}
 	for _, r := range l.lines {
 		if v.thin > 0 && r.under.length() > 1.7*v.thin+1 {
 			return true

@@ -7,6 +7,7 @@ import (
 
 	"falsework/mesh"
 	mt "falsework/mesh/meshtest"
+	"falsework/mesh/meshtest/property"
 	"falsework/rib"
 	"falsework/span"
 )
@@ -87,5 +88,25 @@ func TestVerifyBlamesWhatIsNotCarried(t *testing.T) {
 	p.Ceilings[0].Spared = false // left for a reason that asks nothing of others
 	if v = rib.Verify(p, rib.Evidence{Second: s}); len(v.Found) != 0 {
 		t.Errorf("found %v", v.Found)
+	}
+}
+
+// Skirts all round: nothing is under them but narrow rings. A brace from rib to
+// rib round a ring ends where it began.
+func TestSkirtsAllRoundAreRibbed(t *testing.T) {
+	for name, m := range map[string]*mesh.Mesh{
+		"square": mt.Blocks(mt.Add(-50, -50, 40, 110, 110, 64), mt.Cut(-47, -47, 40, 107, 107, 60), mt.Add(0, 0, 0, 60, 60, 62)),
+		"round": mt.Revolve(64, [2]float64{0, 0}, [2]float64{30, 0}, [2]float64{30, 60}, [2]float64{77, 60},
+			[2]float64{77, 40}, [2]float64{80, 40}, [2]float64{80, 64}, [2]float64{0, 64}),
+	} {
+		if name == "round" && !property.Long() {
+			continue
+		}
+		t.Run(name, func(t *testing.T) {
+			p, _ := ribbed(t, m, nil)
+			if len(p.Ceilings) != 2 || !p.Ceilings[0].Ribbed() || !p.Ceilings[1].Spared {
+				t.Error("want ribs under the skirt, and none under the roof")
+			}
+		})
 	}
 }
