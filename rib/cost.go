@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"falsework/rib/web"
+	"falsework/span"
 )
 
 // Weights of the closed-form cost. The cost of a layout is the volume of its
@@ -55,8 +56,29 @@ func (v *view) lineCost(r ribLine, bay float64) float64 {
 		slight = max(0, legDepth-r.under.length()) * high
 	}
 	area, braces := webArea(r.under.length(), high, r.hold, flank(v.sv.Slope), alone, rule.FreeLength(legDepth))
+	if v.thin > 0 && v.c.Kind == span.Ledge { // a bracket springs from its wall, however high above the bed
+		if a := bracketArea(r.under.length(), r.hold, flank(v.sv.Slope)); a < area+slight {
+			area, slight, braces = a, 0, 0
+		}
+	}
 	strip := min(r.under.length(), braceDepth) * float64(v.s.BraceLayers) * v.sv.Layer * min(bay, v.s.Spacing)
 	return float64((area+slight)*v.s.Width) + float64(float64(braces)*(strip+braceFuss*v.s.Width)) + float64(cutWeight*r.under.length()) + ribWeight
+}
+
+// bracketArea is the closed form for a web of length l that a wall carries alone:
+// the crest band and a half arch from every wall that holds, infinite where none
+// does.
+func bracketArea(l float64, hold [2]bool, rise float64) float64 {
+	walls := 0.0
+	for _, h := range hold {
+		if h {
+			walls++
+		}
+	}
+	if walls == 0 {
+		return math.Inf(1)
+	}
+	return float64(l*l)*rise/2/walls + float64(crestBand*l)
 }
 
 // webArea is the closed form for a web of length l under a level ceiling high

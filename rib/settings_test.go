@@ -3,12 +3,15 @@ package rib
 import (
 	"context"
 	"errors"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"falsework/mesh/meshtest"
 	"falsework/mesh/section"
+	"falsework/mesh/union"
 	"falsework/span"
 )
 
@@ -156,6 +159,9 @@ func TestWebArea(t *testing.T) {
 	if a, _ := webArea(5, 40, [2]bool{}, rise, 35, 16); a != 200 {
 		t.Errorf("column of %g, want 200", a)
 	}
+	if a := bracketArea(5, [2]bool{true, false}, rise); math.Abs(a-(5*5*rise/2+5*crestBand)) > 1e-9 {
+		t.Errorf("bracket of %g", a)
+	}
 	a, n := webArea(60, 200, [2]bool{true, true}, rise, 35, 16)
 	want := 60*60*rise/4 + 60*crestBand
 	if math.Abs(a-want) > 1e-9 || n != 0 {
@@ -191,6 +197,63 @@ func TestVerifyFindsFault(t *testing.T) {
 	}
 	if f := newFaults(a, a); len(f) != 0 {
 		t.Errorf("new faults in the same mesh: %v", f)
+	}
+}
+
+// A ceiling that the proof finds is blamed on the ribbed ceilings it touches, even
+// if it runs out beyond them; what touches none is blamed on none.
+func TestBlameGoesByTouch(t *testing.T) {
+	of := func(x0, x1, z0, z1 float64) span.Ceiling {
+		return span.Ceiling{On: "part", Min: [2]float64{x0, 0}, Max: [2]float64{x1, 10}, Z: [2]float64{z0, z1}}
+	}
+	s := &span.Survey{Ceilings: []span.Ceiling{of(0, 40, 50, 52), of(60, 90, 50, 52)}}
+	p := &Plan{Survey: s, Ceilings: []CeilingPlan{{ID: 1, Ribs: make([]Rib, 1)}, {ID: 2, Ribs: make([]Rib, 1)}}}
+	for _, x := range []struct {
+		name  string
+		found span.Ceiling
+		want  []int
+	}{
+		{"a bay of the first", of(10, 20, 51, 51), []int{1}},
+		{"a piece that runs out of it, upward and aside", of(30, 55, 51.5, 58), []int{1}},
+		{"what joins both", of(35, 65, 50, 52), []int{1, 2}},
+		{"a storey higher", of(10, 20, 80, 81), nil},
+		{"beside both", of(44, 56, 50, 52), nil},
+	} {
+		got := map[int]bool{}
+		if any := p.blame(&x.found, got); any != (x.want != nil) || !slices.Equal(slices.Sorted(maps.Keys(got)), x.want) {
+			t.Errorf("%s: blames %v, want %v", x.name, got, x.want)
+		}
+	}
+}
+
+// What an open surface encloses depends on where it is measured from, and ribs or
+// feet beside the part move that place: nothing is held against it. The same of
+// a closed one is a fault.
+func TestVolumeOfAnOpenPartIsNotHeldAgainstIt(t *testing.T) {
+	m := meshtest.Blocks(meshtest.Add(0, 0, 0, 100, 50, 20))
+	open := meshtest.Clone(m)
+	open.Triangles = open.Triangles[1:]
+	wide := meshtest.Join(open, meshtest.Move(meshtest.Blocks(meshtest.Add(0, 0, 0, 1, 1, 1)), 200, 90, 70))
+	before, err := open.Audit(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	after, err := wide.Audit(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := math.Abs(after.Volume - before.Volume - 1); d < 100 {
+		t.Fatalf("the volumes differ by %g: nothing is tested", d)
+	}
+	e := Evidence{Before: before, After: after,
+		Union: union.Report{PartVolume: before.Volume, ToolVolume: 1, Volume: before.Volume + 1}}
+	for _, closed := range []bool{false, true} {
+		said := 0
+		v := &Verification{Part: e.Union.PartVolume, Ribs: 1, Ribbed: e.Union.Volume, Closed: closed}
+		v.volumes(e, func(string, ...any) { said++ })
+		if (said > 0) != closed {
+			t.Errorf("closed %v: %d complaints", closed, said)
+		}
 	}
 }
 

@@ -107,7 +107,8 @@ func (v *Verification) volumes(e Evidence, say func(string, ...any)) {
 	if v.Ribbed < v.Part-slack || v.Ribbed > v.Part+v.Ribs+slack {
 		say("the ribbed volume %.3f mm3 lies outside part %.3f to part and ribs %.3f", v.Ribbed, v.Part, v.Part+v.Ribs)
 	}
-	if e.After != nil && e.Union.Loose == 0 && math.Abs(e.After.Volume-v.Ribbed) > slack {
+	// What a surface with a hole encloses depends on where it is measured from.
+	if v.Closed && e.Union.Loose == 0 && math.Abs(e.After.Volume-v.Ribbed) > slack {
 		say("the mesh encloses %.3f mm3, the union said %.3f", e.After.Volume, v.Ribbed)
 	}
 }
@@ -147,17 +148,24 @@ func (p *Plan) ribbedOver(c *span.Ceiling) bool {
 
 // blame enters the ribbed ceilings that one of the second survey lies under, or
 // whose ribs it is the underside of, and those that were to be carried and are
-// not, and tells whether there are any.
+// not, and tells whether there are any. Where it lies within none of them, those
+// that it touches are to blame: where a rib cuts a sloped ceiling, what is left may
+// run together with its surroundings.
 func (p *Plan) blame(c *span.Ceiling, into map[int]bool) bool {
-	found := false
-	for i := range p.Ceilings {
-		o := &p.Ceilings[i]
-		if (o.Ribbed() || o.Spared) && covers(&p.Survey.Ceilings[i], c, 1) || o.Ribbed() && c.On == "rib" && o.built(c) {
-			into[o.ID] = true
-			found = true
+	for _, meets := range []func(o, c *span.Ceiling, slack float64) bool{covers, touches} {
+		found := false
+		for i := range p.Ceilings {
+			o := &p.Ceilings[i]
+			if (o.Ribbed() || o.Spared) && meets(&p.Survey.Ceilings[i], c, 1) || o.Ribbed() && c.On == "rib" && o.built(c) {
+				into[o.ID] = true
+				found = true
+			}
+		}
+		if found {
+			return true
 		}
 	}
-	return found
+	return false
 }
 
 // built tells whether a ceiling of the second survey lies where ribs, braces or
@@ -194,6 +202,16 @@ func covers(o, c *span.Ceiling, slack float64) bool {
 		}
 	}
 	return c.Z[0] > o.Z[0]-slack && c.Z[1] < o.Z[1]+slack
+}
+
+// touches tells whether two ceilings meet, by bounds and height.
+func touches(o, c *span.Ceiling, slack float64) bool {
+	for k := range o.Min {
+		if c.Max[k] < o.Min[k]-slack || c.Min[k] > o.Max[k]+slack {
+			return false
+		}
+	}
+	return c.Z[1] > o.Z[0]-slack && c.Z[0] < o.Z[1]+slack
 }
 
 // newFaults are the kinds of fault that the result has and the part had not,
