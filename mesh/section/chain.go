@@ -7,14 +7,14 @@ import "slices"
 // beside it, and a way that comes back to one of its own vertices is cut there,
 // so that no ring touches itself. Points straight between their neighbours go,
 // unless rings touch there: rings then touch in common points only.
-func chain(hs []half) [][]ipt {
+func (o *overlay) chain(hs []half) [][]ipt {
 	slices.SortFunc(hs, func(h, g half) int {
 		if c := compare(h.from, g.from); c != 0 {
 			return c
 		}
 		return compare(h.to, g.to)
 	})
-	used := make([]bool, len(hs))
+	used := zeroes(&o.used, len(hs))
 	touch := map[ipt]bool{}
 	for i := 1; i < len(hs); i++ {
 		if hs[i].from == hs[i-1].from {
@@ -22,7 +22,7 @@ func chain(hs []half) [][]ipt {
 		}
 	}
 	var rings [][]ipt
-	var path []ipt
+	path := o.path[:0]
 	for s := range hs {
 		if used[s] {
 			continue
@@ -44,6 +44,7 @@ func chain(hs []half) [][]ipt {
 		// What is left here could only come from a border that does not
 		// close; it is no ring and is dropped.
 	}
+	o.path = path
 	sortRings(rings)
 	return rings
 }

@@ -15,13 +15,14 @@ func Subtract(a, b Polygons) Polygons { return combine(ruleSubtract, []Polygons{
 // both cancel before the overlay, so that layers that differ little cost little.
 func Growth(a, b Polygons) Polygons {
 	g := GridFor(max(reach(a), reach(b)))
-	es := g.edges(make([]edge, 0, a.Points()+b.Points()), a, 0)
+	o := takeOverlay()
+	es := g.edges(o.es[:0], a, 0)
 	own := len(es)
 	es = g.edges(es, b, 0)
 	for i := own; i < len(es); i++ {
 		es[i].w[0] = -es[i].w[0]
 	}
-	return g.region(es, rulePositive)
+	return g.region(o, es, rulePositive)
 }
 
 // Xor returns the points in exactly one of a and b.
@@ -44,22 +45,15 @@ func Nonzero(rings Polygons) Polygons { return combine(ruleUnion, []Polygons{rin
 // combine overlays two lists of regions.
 func combine(r rule, as, bs []Polygons) Polygons {
 	g := GridFor(max(reach(as...), reach(bs...)))
-	es := make([]edge, 0, points(as)+points(bs))
+	o := takeOverlay()
+	es := o.es[:0]
 	for _, a := range as {
 		es = g.edges(es, a, 0)
 	}
 	for _, b := range bs {
 		es = g.edges(es, b, 1)
 	}
-	return g.region(es, r)
-}
-
-func points(ps []Polygons) int {
-	n := 0
-	for _, p := range ps {
-		n += p.Points()
-	}
-	return n
+	return g.region(o, es, r)
 }
 
 // edges appends the edges of p's finite rings as those of operand op.
@@ -80,9 +74,11 @@ func (g Grid) edges(es []edge, p Polygons, op int) []edge {
 }
 
 // region nodes the edges and returns the region the rule makes of them. The
-// edges are used up.
-func (g Grid) region(es []edge, r rule) Polygons {
-	return g.polygons(chain(borders(node(es), r)))
+// edges and the overlay are used up.
+func (g Grid) region(o *overlay, es []edge, r rule) Polygons {
+	out := g.polygons(o.chain(o.borders(o.node(es), r)))
+	o.done(es)
+	return out
 }
 
 // polygons returns grid rings in millimetres.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"falsework/mesh"
 )
@@ -194,6 +195,7 @@ func between(a, b, t float64) float64 {
 // order of their triangles, so the result does not depend on anything else.
 func assemble(m *mesh.Mesh, ps []piece, pl plane, tol float64) (Polygons, error) {
 	l := newLinks(ps)
+	defer allLinks.Put(l)
 	err := l.closeGaps(m, pl)
 	return l.region(m, pl, tol), err
 }
@@ -206,21 +208,28 @@ func Precision(far float64) float64 {
 	return math.Ldexp(1, e-22)
 }
 
-// links tell which piece follows which.
+// links tell which piece follows which. Their memory is used again: a survey and a
+// plan make thousands.
 type links struct {
 	ps     []piece
 	follow []int32 // the piece after this one, or -1
 	taken  []bool  // has a piece before it
 	loose  int     // pieces that none follows
 	forked bool    // some mesh edge is shared by more than two triangles
+	slot   []int32 // of the table of pieces
+	done   []bool
+	ring   Path
 }
 
-// newLinks chains the pieces. Where a mesh edge is shared by more than two
+var allLinks = sync.Pool{New: func() any { return new(links) }}
+
+// newLinks chains the pieces; what it returns is to be put back. Where a mesh edge is shared by more than two
 // triangles any pairing gives the same winding numbers, so the first is taken.
 func newLinks(ps []piece) *links {
-	l := &links{ps: ps, follow: make([]int32, len(ps)), taken: make([]bool, len(ps))}
+	l := allLinks.Get().(*links)
+	l.ps, l.loose, l.follow, l.taken = ps, 0, room(&l.follow, len(ps)), zeroes(&l.taken, len(ps))
 	var table keyTable
-	table, l.forked = newKeyTable(ps)
+	table, l.forked = l.table()
 	for i := range ps {
 		f := table.take(ps, ps[i].to)
 		l.follow[i] = f
@@ -238,8 +247,9 @@ func newLinks(ps []piece) *links {
 // mesh most of them.
 func (l *links) region(m *mesh.Mesh, pl plane, tol float64) Polygons {
 	var rings Polygons
-	done := make([]bool, len(l.ps))
-	r := make(Path, 0, len(l.ps)+1) // one for all: simplifyRing copies what it keeps
+	done, r := zeroes(&l.done, len(l.ps)), l.ring
+	s := simplifiers.Get().(*simplifier)
+	defer s.free()
 	for i := range l.ps {
 		if done[i] {
 			continue
@@ -247,10 +257,10 @@ func (l *links) region(m *mesh.Mesh, pl plane, tol float64) Polygons {
 		r = r[:0]
 		for j := int32(i); !done[j]; {
 			done[j] = true
-			s, next := &l.ps[j], l.follow[j]
-			r = appendNew(r, s.p)
-			if s.to != l.ps[next].from {
-				r = appendNew(r, s.end(m, pl)) // a gap was closed here
+			p, next := &l.ps[j], l.follow[j]
+			r = appendNew(r, p.p)
+			if p.to != l.ps[next].from {
+				r = appendNew(r, p.end(m, pl)) // a gap was closed here
 			}
 			j = next
 		}
@@ -258,11 +268,12 @@ func (l *links) region(m *mesh.Mesh, pl plane, tol float64) Polygons {
 			r = r[:len(r)-1]
 		}
 		if len(r) > 2 {
-			if q := simplifyRing(r, tol); len(q) > 2 {
+			if q := s.ring(r, tol); len(q) > 2 {
 				rings = append(rings, q)
 			}
 		}
 	}
+	l.ring = r
 	if len(rings) == 0 {
 		return nil
 	}
@@ -335,13 +346,13 @@ type keyTable struct {
 	mask uint64
 }
 
-// newKeyTable also tells whether two pieces start on one edge.
-func newKeyTable(ps []piece) (t keyTable, forked bool) {
-	n := 16
+// table files the pieces, and also tells whether two start on one edge.
+func (l *links) table() (t keyTable, forked bool) {
+	n, ps := 16, l.ps
 	for n < 2*len(ps) {
 		n *= 2
 	}
-	t = keyTable{make([]int32, n), uint64(n - 1)}
+	t = keyTable{zeroes(&l.slot, n), uint64(n - 1)}
 	for i := range ps {
 		h := t.hash(ps[i].from)
 		for t.slot[h] != 0 {

@@ -147,10 +147,13 @@ func (c *Cutter) Slab(l Line, half float64) *Slab {
 
 // At returns the section by a plane of the slab; see [Vertical].
 func (s *Slab) At(l Line) (Polygons, error) {
-	ps := make([]piece, 0, len(s.tris))
+	buf := pieceLists.Get().(*[]piece)
+	defer pieceLists.Put(buf)
+	ps := (*buf)[:0]
 	for _, t := range s.tris {
 		ps = l.cutTriangle(ps, s.c.m, t)
 	}
+	*buf = ps
 	return assemble(s.c.m, ps, l, s.c.tol)
 }
 

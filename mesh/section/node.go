@@ -32,8 +32,8 @@ func addEdge(es []edge, p, q ipt, op int) []edge {
 
 // merge sorts the edges and makes one of equal ones; edges that change no
 // winding number go.
-func merge(es []edge) []edge {
-	sortEdges(es)
+func (o *overlay) merge(es []edge) []edge {
+	o.sortEdges(es)
 	out := es[:0]
 	for i := 0; i < len(es); {
 		e := es[i]
@@ -49,19 +49,20 @@ func merge(es []edge) []edge {
 }
 
 // node splits the edges so that they meet only in common ends (snap rounding)
-// and merges equal pieces. The argument is used up.
-func node(es []edge) []edge {
-	es = merge(es)
+// and merges equal pieces. The argument is used up; the result is gone with the
+// overlay.
+func (o *overlay) node(es []edge) []edge {
+	es = o.merge(es)
 	if len(es) < 2 {
 		return es
 	}
 	s := newStrips(es)
-	cross := s.crossings(es)
-	hot := hotPoints(es, cross)
+	cross := s.crossings(o, es)
+	hot := o.hotPoints(es, cross)
 
-	out := make([]edge, 0, len(es)+2*len(cross))
+	out := o.split[:0]
 	split := false
-	s.visit(es, hot, func(e edge, through []ipt) {
+	s.visit(o, es, hot, func(e edge, through []ipt) {
 		p := e.a
 		for _, q := range through {
 			out = addPiece(out, p, q, e.w)
@@ -70,23 +71,25 @@ func node(es []edge) []edge {
 		out = addPiece(out, p, e.b, e.w)
 		split = split || len(through) > 0
 	})
+	o.split = out
 	if !split {
 		return out
 	}
-	return merge(out)
+	return o.merge(out)
 }
 
 // hotPoints returns the ends of the edges and the crossings, sorted and unique.
 // The edges come sorted by their first ends: only the others need sorting.
-func hotPoints(es []edge, cross []ipt) []ipt {
-	rest := make([]ipt, 0, len(es)+len(cross))
+func (o *overlay) hotPoints(es []edge, cross []ipt) []ipt {
+	rest := o.rest[:0]
 	for i := range es {
 		rest = append(rest, es[i].b)
 	}
 	rest = append(rest, cross...)
-	sortPoints(rest)
+	o.rest = rest
+	o.sortPoints(rest)
 	rest = slices.Compact(rest)
-	out := make([]ipt, 0, len(rest)+len(es))
+	out := o.hot[:0]
 	put := func(p ipt) {
 		if n := len(out); n == 0 || out[n-1] != p {
 			out = append(out, p)
@@ -101,6 +104,7 @@ func hotPoints(es []edge, cross []ipt) []ipt {
 	for _, p := range rest {
 		put(p)
 	}
+	o.hot = out
 	return out
 }
 
@@ -144,9 +148,12 @@ func (s strips) of(y int64) int {
 
 // crossings returns the proper crossings of the edges (sorted by a), each
 // rounded to the grid. Ends that lie on other edges are found by visit.
-func (s strips) crossings(es []edge) []ipt {
-	active := make([][]int32, s.n)
-	var out []ipt
+func (s strips) crossings(o *overlay, es []edge) []ipt {
+	active := room(&o.active, s.n)
+	for k := range active {
+		active[k] = active[k][:0]
+	}
+	out := o.cross[:0]
 	for i := range es {
 		e := &es[i]
 		ylo, yhi := minmax(e.a.y, e.b.y)
@@ -176,6 +183,7 @@ func (s strips) crossings(es []edge) []ipt {
 			active[k] = append(list[:n], int32(i))
 		}
 	}
+	o.cross = out
 	return out
 }
 
@@ -233,8 +241,8 @@ func part(a, b int32, num, den int64) int32 {
 
 // visit calls f for every edge with the points of hot (sorted, unique) in whose
 // cells it passes, in order from a to b, its own ends left out.
-func (s strips) visit(es []edge, hot []ipt, f func(e edge, through []ipt)) {
-	start, pts := s.sortPoints(hot)
+func (s strips) visit(o *overlay, es []edge, hot []ipt, f func(e edge, through []ipt)) {
+	start, pts := s.sortPoints(o, hot)
 	var through []ipt
 	for i := range es {
 		e := &es[i]
@@ -268,15 +276,15 @@ func (s strips) visit(es []edge, hot []ipt, f func(e edge, through []ipt)) {
 
 // sortPoints groups the points by band, sorted by x inside each: band k holds
 // pts[start[k]:start[k+1]].
-func (s strips) sortPoints(hot []ipt) (start []int32, pts []ipt) {
-	start = make([]int32, s.n+2)
+func (s strips) sortPoints(o *overlay, hot []ipt) (start []int32, pts []ipt) {
+	start = zeroes(&o.start, s.n+2)
 	for _, p := range hot {
 		start[s.of(int64(p.y))+2]++
 	}
 	for k := 2; k < len(start); k++ {
 		start[k] += start[k-1]
 	}
-	pts = make([]ipt, len(hot))
+	pts = room(&o.pts, len(hot))
 	for _, p := range hot { // sorted by x, so each band is
 		k := s.of(int64(p.y)) + 1
 		pts[start[k]] = p

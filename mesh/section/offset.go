@@ -28,12 +28,13 @@ func Offset(p Polygons, d float64, j Join) Polygons {
 	}
 	p = regular(p)
 	g := GridFor(reach(p) + MiterLimit*math.Abs(d) + 1)
+	o := takeOverlay()
 	if d > 0 {
-		return g.region(g.swell(nil, p, d, j, 0, false), rulePositive)
+		return g.region(o, g.swell(o.es[:0], p, d, j, 0, false), rulePositive)
 	}
 	// Shrinking is growing what is outside: the rings turned round, and the
 	// inside is where they still wind backwards.
-	return g.region(g.swell(nil, p, -d, j, 0, true), ruleNegative)
+	return g.region(o, g.swell(o.es[:0], p, -d, j, 0, true), ruleNegative)
 }
 
 // Beyond returns the points of a further than d from b, with mitred corners:
@@ -45,8 +46,9 @@ func Beyond(a, b Polygons, d float64) Polygons {
 		return Subtract(a, b)
 	}
 	g := GridFor(max(reach(a), reach(b)+MiterLimit*d+1))
-	es := g.edges(nil, a, 0)
-	return g.region(g.swell(es, b, d, Miter, 1, false), ruleBeyond)
+	o := takeOverlay()
+	es := g.edges(o.es[:0], a, 0)
+	return g.region(o, g.swell(es, b, d, Miter, 1, false), ruleBeyond)
 }
 
 // OpenBy returns the part of the region that a disc of diameter d inside the

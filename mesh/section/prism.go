@@ -115,7 +115,9 @@ func prismGrid(far float64) Grid {
 // part returns the rings of the region of nonzero winding, drawn apart where
 // they touch.
 func (g Grid) part(es []edge) [][]ipt {
-	rings := chain(borders(node(es), ruleUnion))
+	o := takeOverlay()
+	defer func() { o.done(es) }()
+	rings := o.chain(o.borders(o.node(es), ruleUnion))
 	for half := int32(2); half < 1<<10; half *= 2 {
 		touch := touches(rings)
 		if len(touch) == 0 {
@@ -135,7 +137,7 @@ func (g Grid) part(es []edge) [][]ipt {
 				es = addEdge(es, q, sq[(i+1)%4], 1)
 			}
 		}
-		rings = chain(borders(node(es), ruleSubtract))
+		rings = o.chain(o.borders(o.node(es), ruleSubtract))
 	}
 	return rings
 }

@@ -1,6 +1,9 @@
 package section
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // Clean returns the region without what the grid cannot tell from nothing:
 // doubled points, points within a grid step of the line between their
@@ -23,18 +26,38 @@ func Clean(p Polygons) Polygons {
 // each ring anchored at its lowest point and the point farthest from it).
 func Simplify(p Polygons, tol float64) Polygons {
 	out := make(Polygons, 0, len(p))
+	s := simplifiers.Get().(*simplifier)
 	for _, r := range p {
 		if len(r) < 3 || !finite(r) {
 			continue
 		}
-		if s := simplifyRing(r, tol); len(s) > 2 {
-			out = append(out, s)
+		if q := s.ring(r, tol); len(q) > 2 {
+			out = append(out, q)
 		}
 	}
-	return Nonzero(out)
+	region := Nonzero(out)
+	s.free()
+	return region
 }
 
-func simplifyRing(r Path, tol float64) Path {
+// A simplifier is the memory that rings are simplified in, used again: a survey
+// simplifies those of hundreds of sections. The rings it returns are gone with it.
+type simplifier struct {
+	at   []Point
+	keep []bool
+	work [][2]int
+	kept []Point
+}
+
+var simplifiers = sync.Pool{New: func() any { return new(simplifier) }}
+
+// free gives the memory back.
+func (s *simplifier) free() {
+	s.kept = s.kept[:0]
+	simplifiers.Put(s)
+}
+
+func (s *simplifier) ring(r Path, tol float64) Path {
 	a := 0
 	for i, q := range r {
 		if q[0] < r[a][0] || q[0] == r[a][0] && q[1] < r[a][1] {
@@ -43,32 +66,32 @@ func simplifyRing(r Path, tol float64) Path {
 	}
 	n := len(r)
 	// From the lowest point round to it again, so that no index needs wrapping.
-	at := make([]Point, 0, n+1)
-	at = append(append(append(at, r[a:]...), r[:a]...), r[a])
+	at := append(append(append(s.at[:0], r[a:]...), r[:a]...), r[a])
+	s.at = at
 	far, b := -1.0, 0
 	for i, q := range at[:n] {
 		if d := dist2(at[0], q); d > far {
 			far, b = d, i
 		}
 	}
-	keep := make([]bool, n+1)
+	keep := zeroes(&s.keep, n+1)
 	keep[0], keep[b] = true, true
-	type span struct{ from, to int }
-	for work := []span{{0, b}, {b, n}}; len(work) > 0; {
-		s := work[len(work)-1]
-		work = work[:len(work)-1]
-		if k := standsOut(at, s.from, s.to, tol*tol); k >= 0 {
+	s.work = append(s.work[:0], [2]int{0, b}, [2]int{b, n})
+	for len(s.work) > 0 {
+		w := s.work[len(s.work)-1]
+		s.work = s.work[:len(s.work)-1]
+		if k := standsOut(at, w[0], w[1], tol*tol); k >= 0 {
 			keep[k] = true
-			work = append(work, span{s.from, k}, span{k, s.to})
+			s.work = append(s.work, [2]int{w[0], k}, [2]int{k, w[1]})
 		}
 	}
-	out := make(Path, 0, n)
+	first := len(s.kept)
 	for i, q := range at[:n] {
 		if keep[i] {
-			out = append(out, q)
+			s.kept = append(s.kept, q)
 		}
 	}
-	return out
+	return s.kept[first:len(s.kept):len(s.kept)]
 }
 
 // standsOut returns the point between from and to that lies farthest from the

@@ -26,7 +26,6 @@ type Slicer struct {
 	tol    float64 // precision of the mesh
 	start  []int32 // bucket k of the heap-ordered slabs holds tris[start[k]:start[k+1]]
 	tris   []int32
-	bufs   sync.Pool // of pieces: a survey cuts hundreds of levels
 }
 
 // NewSlicer prepares m for horizontal cuts. Triangles with a vertex that is not
@@ -177,18 +176,19 @@ func (s *Slicer) each(z float64, f func(t int32)) {
 // surface does not close it returns the region with the gaps closed together
 // with an *[OpenError].
 func (s *Slicer) At(z float64) (Polygons, error) {
-	buf, _ := s.bufs.Get().(*[]piece)
-	if buf == nil {
-		buf = new([]piece)
-	}
-	defer s.bufs.Put(buf)
+	buf := pieceLists.Get().(*[]piece)
+	defer pieceLists.Put(buf)
 	*buf = s.pieces((*buf)[:0], z)
 	l := newLinks(*buf)
+	defer allLinks.Put(l)
 	if l.loose > 0 || l.forked {
 		return assemble(s.m, s.sorted(z), level(z), s.tol)
 	}
 	return l.region(s.m, level(z), s.tol), nil
 }
+
+// pieceLists are used again: a survey cuts hundreds of levels.
+var pieceLists = sync.Pool{New: func() any { return new([]piece) }}
 
 // pieces appends the cuts of the triangles at height z, in the order of the
 // index: that of a closed surface makes no difference to its section.

@@ -10,7 +10,7 @@ import (
 // to right into about as many stacks, which leaves a few in each.
 
 // sortEdges sorts edges by their ends.
-func sortEdges(es []edge) {
+func (o *overlay) sortEdges(es []edge) {
 	const few = 48 // not worth dealing out
 	if len(es) < few {
 		sortStack(es)
@@ -20,14 +20,16 @@ func sortEdges(es []edge) {
 	for i := range es {
 		lo, hi = min(lo, es[i].a.x), max(hi, es[i].a.x)
 	}
-	begin, shift := stacks(lo, hi, len(es))
+	wide := int64(hi) - int64(lo)
+	shift := max(bits.Len64(uint64(wide))-bits.Len(uint(len(es))), 0)
+	begin := zeroes(&o.begin, int(wide>>shift)+3)
 	for i := range es {
 		begin[(int64(es[i].a.x)-int64(lo))>>shift+2]++
 	}
 	for k := range begin[1:] {
 		begin[k+1] += begin[k]
 	}
-	dealt := make([]edge, len(es))
+	dealt := room(&o.dealt, len(es))
 	for i := range es {
 		at := &begin[(int64(es[i].a.x)-int64(lo))>>shift+1]
 		dealt[*at] = es[i]
@@ -37,14 +39,6 @@ func sortEdges(es []edge) {
 	for k := range begin[:len(begin)-2] {
 		sortStack(es[begin[k]:begin[k+1]])
 	}
-}
-
-// stacks returns counters for the stacks that n things from lo to hi are dealt out
-// into, two more than there are, and what their places are shifted by.
-func stacks(lo, hi int32, n int) (begin []int32, shift int) {
-	wide := int64(hi) - int64(lo)
-	shift = max(bits.Len64(uint64(wide))-bits.Len(uint(n)), 0)
-	return make([]int32, wide>>shift+3), shift
 }
 
 // sortStack sorts a few edges by insertion, more as the library does: along an
@@ -76,8 +70,8 @@ func sortStack(es []edge) {
 }
 
 // sortPoints sorts points of the grid by their keys.
-func sortPoints(ps []ipt) {
-	keys := make([]uint64, len(ps))
+func (o *overlay) sortPoints(ps []ipt) {
+	keys := room(&o.keys, len(ps))
 	for i, p := range ps {
 		keys[i] = p.key()
 	}

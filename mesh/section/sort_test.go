@@ -30,8 +30,10 @@ func TestSortAsLibrary(t *testing.T) {
 			want, points := slices.Clone(es), slices.Clone(ps)
 			slices.SortFunc(want, byKeys)
 			slices.SortFunc(points, compare)
-			sortEdges(es)
-			sortPoints(ps)
+			o := takeOverlay()
+			o.sortEdges(es)
+			o.sortPoints(ps)
+			o.done(nil)
 			if !slices.Equal(es, want) {
 				t.Errorf("%d edges, %s: not in order", n, name)
 			}
@@ -49,9 +51,9 @@ func BenchmarkSortEdges(b *testing.B) {
 	for i := range es {
 		es[i] = edge{a: ipt{r.Int32N(1 << 28), r.Int32N(1 << 28)}, b: ipt{r.Int32N(1 << 28), r.Int32N(1 << 28)}}
 	}
-	work := make([]edge, len(es))
+	work, o := make([]edge, len(es)), new(overlay)
 	for b.Loop() {
 		copy(work, es)
-		sortEdges(work)
+		o.sortEdges(work)
 	}
 }

@@ -51,16 +51,15 @@ type half struct{ from, to ipt }
 // the edges that cross the sweep line from bottom to top, above[i] the winding
 // numbers just above status[i]. Because edges meet only in ends, both stay
 // right between two vertices.
-func borders(es []edge, r rule) []half {
-	ends := make([]ipt, len(es))
+func (o *overlay) borders(es []edge, r rule) []half {
+	ends := room(&o.ends, len(es))
 	for i := range es {
 		ends[i] = es[i].b
 	}
-	sortPoints(ends)
+	o.sortPoints(ends)
 
-	var out []half
-	var status []int32
-	above := make([][2]int32, len(es))
+	out, status := o.halves[:0], o.status[:0]
+	above := room(&o.above, len(es))
 	var fresh []int32
 	for i, k := 0, 0; i < len(es) || k < len(ends); {
 		v := ends[k]
@@ -108,5 +107,6 @@ func borders(es []edge, r rule) []half {
 		}
 		status = slices.Replace(status, lo, hi, fresh...)
 	}
+	o.halves, o.status = out, status
 	return out
 }
