@@ -79,15 +79,18 @@ func (s *Survey) judgeAlike(kin []*result, under *undersides, o Options) {
 	first := kin[0].p
 	first.lay(s.rise()+0.5, s.Settings.Nozzle)
 	sheet := first.sheet
+	m := takeMemory()
+	defer m.done()
 	known := map[float64]load{}
 	measure := func(limit float64) load {
 		l, ok := known[limit]
 		if !ok {
-			l = sheet.measure(limit, s.Settings.Ledge, s.Settings.Slope)
+			l = sheet.measured(m).measure(limit, s.Settings.Ledge, s.Settings.Slope)
 			known[limit] = l
 		}
 		return l
 	}
+	spare := true
 	for _, r := range kin {
 		if r.p != first {
 			r.p.sheet = sheet.raised(s.cuts.st.lower(r.p.layers[0]), r.p.rims)
@@ -96,6 +99,11 @@ func (s *Survey) judgeAlike(kin []*result, under *undersides, o Options) {
 		r.ok = r.ok && !(r.thin && !r.c.NeedsRibs)
 		if !r.c.NeedsRibs {
 			r.p.lean()
+		} else {
+			spare = false
 		}
+	}
+	if spare {
+		spareSheets.Put(sheet)
 	}
 }

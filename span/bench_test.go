@@ -32,13 +32,23 @@ func BenchmarkJudge(b *testing.B) {
 	}
 }
 
-// BenchmarkMeasure is the whole verdict on one sheet.
+// BenchmarkMeasure is the whole verdict on one sheet, in memory of its own and in
+// what another left.
 func BenchmarkMeasure(b *testing.B) {
 	for _, c := range flatShapes {
 		s := c.p.sheet()
 		b.Run(c.name, func(b *testing.B) {
+			b.ReportAllocs()
 			for range b.N {
 				s.measure(70, 2, 45)
+			}
+		})
+		b.Run(c.name+"/again", func(b *testing.B) {
+			b.ReportAllocs()
+			for range b.N {
+				m := takeMemory()
+				s.measured(m).measure(70, 2, 45)
+				m.done()
 			}
 		})
 	}

@@ -31,7 +31,7 @@ func (s *sheet) spread(rims []rim, zero []bool) *field { return s.spreadFrom(rim
 // further away, by tan times their height above the lowest node.
 func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	n := len(s.at)
-	f := &field{s: s, rims: rims, d: make([]float64, n), anchor: make([]int32, n), tan: tan, low: math.Inf(1)}
+	f := &field{s: s, rims: rims, d: s.floats(n), anchor: s.ints(n), tan: tan, low: math.Inf(1)}
 	if tan != 0 {
 		for _, z := range s.z {
 			f.low = min(f.low, z)
@@ -43,7 +43,7 @@ func (s *sheet) spreadFrom(rims []rim, zero []bool, tan float64) *field {
 	q := s.queue()
 	if zero == nil && tan == 0 && !s.cliffs {
 		if f.straight() {
-			s.queues.Put(q)
+			queues.Put(q)
 			return f
 		}
 		f.fronts(q)
@@ -74,13 +74,15 @@ func (f *field) with(zero []bool) *field {
 	s := f.s
 	out := &field{s: s, rims: f.rims, low: f.low}
 	if zero != nil && !slices.Contains(zero, false) { // nothing lies beyond
-		out.d, out.anchor = make([]float64, len(f.d)), make([]int32, len(f.d))
+		out.d, out.anchor = s.floats(len(f.d)), s.ints(len(f.d))
 		for i := range out.anchor {
 			out.anchor[i] = ^int32(i)
 		}
 		return out
 	}
-	out.d, out.anchor = slices.Clone(f.d), slices.Clone(f.anchor)
+	out.d, out.anchor = s.floats(len(f.d)), s.ints(len(f.d))
+	copy(out.d, f.d)
+	copy(out.anchor, f.anchor)
 	for i, z := range zero {
 		if z {
 			out.d[i], out.anchor[i] = 0, ^int32(i)
@@ -99,10 +101,7 @@ func (f *field) with(zero []bool) *field {
 // queue returns an empty queue, one used before where there is one: a search
 // would spend a tenth of its time on growing a new one.
 func (s *sheet) queue() *queue {
-	q, _ := s.queues.Get().(*queue)
-	if q == nil {
-		q = new(queue)
-	}
+	q := queues.Get().(*queue)
 	q.reset(s.cell / 2)
 	return q
 }
@@ -113,7 +112,7 @@ func (f *field) run(q *queue) {
 	for {
 		u, ok := q.pop(f.d)
 		if !ok {
-			s.queues.Put(q)
+			queues.Put(q)
 			return
 		}
 		a, near := f.anchor[u], f.d[u]-s.cell

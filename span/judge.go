@@ -229,5 +229,7 @@ func (s *Survey) Judge(id int, ribs section.Polygons, limit float64) (Judgement,
 		return Judgement{}, fmt.Errorf("no ceiling %d: there are %d", id, len(s.Ceilings))
 	}
 	sheet := s.pieces[id-1].laid(s.rise()+0.5, s.Settings.Nozzle)
-	return sheet.try(ribs, limit, s.Settings.Ledge, s.Settings.Slope), nil
+	m := takeMemory()
+	defer m.done()
+	return sheet.measured(m).try(ribs, limit, s.Settings.Ledge, s.Settings.Slope), nil
 }

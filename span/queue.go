@@ -1,6 +1,9 @@
 package span
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // A queue gives out nodes in rising order of distance, to within one bucket:
 // enough for a search that may correct itself, and faster than a heap.
@@ -15,6 +18,8 @@ type entry struct {
 	d float64
 	n int32
 }
+
+var queues = sync.Pool{New: func() any { return new(queue) }}
 
 // reset empties the queue and keeps its memory.
 func (q *queue) reset(width float64) {

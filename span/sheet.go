@@ -2,7 +2,6 @@ package span
 
 import (
 	"math"
-	"sync"
 
 	"falsework/mesh/section"
 )
@@ -33,7 +32,7 @@ type sheet struct {
 	inside *locator
 	bead   float64 // narrower than this is left out of account
 	slim   []bool  // by node: lies where no disc of that width fits; nil where one fits everywhere
-	queues *sync.Pool
+	mem    *memory // in which it is measured, or nil
 }
 
 // steps to the eight neighbours, and their length in cells.
@@ -62,7 +61,7 @@ func cellFor(foot section.Polygons) float64 {
 // newSheet lays foot out. height tells the height of the underside at a
 // point; nil means a flat ceiling at 0.
 func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func(Point) float64) *sheet {
-	s := &sheet{cell: cell, step: step, rims: rims, foot: foot, area: foot.Area(), convex: isConvex(foot), inside: newLocator(foot), queues: new(sync.Pool)}
+	s := &sheet{cell: cell, step: step, rims: rims, foot: foot, area: foot.Area(), convex: isConvex(foot), inside: newLocator(foot)}
 	lo, hi := bounds(foot)
 	if len(foot) == 0 {
 		return s
@@ -72,7 +71,9 @@ func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func
 	mx, my := int((hi[0]-lo[0])/cell)+2, int((hi[1]-lo[1])/cell)+2
 	s.nx, s.ny = mx+2, my+2
 	s.origin = Point{(lo[0]+hi[0])/2 - float64(s.nx)*cell/2, (lo[1]+hi[1])/2 - float64(s.ny)*cell/2}
-	s.id = make([]int32, s.nx*s.ny)
+	old := spareSheets.Get().(*sheet)
+	s.clear, s.room = old.clear, old.room
+	s.id = resize(old.id, s.nx*s.ny)
 	for i := range s.id {
 		s.id[i] = -1
 	}
@@ -81,7 +82,7 @@ func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func
 	for _, r := range runs {
 		n += int(r.to - r.from)
 	}
-	s.at = make([]int32, 0, n)
+	s.at = resize(old.at, n)[:0]
 	for _, r := range runs {
 		row := r.row * int32(s.nx)
 		for i := row + r.from; i < row+r.to; i++ {
@@ -89,14 +90,14 @@ func newSheet(foot section.Polygons, rims []rim, cell, step float64, height func
 			s.at = append(s.at, i)
 		}
 	}
-	s.pts = make([]Point, len(s.at))
+	s.pts = resize(old.pts, len(s.at))
 	for n, i := range s.at {
 		s.pts[n] = s.centre(int(i)%s.nx, int(i)/s.nx)
 	}
 	for w, o := range ways {
 		s.off[w] = int32(o.dy*s.nx + o.dx)
 	}
-	s.z = make([]float64, len(s.at))
+	s.z = resize(old.z, len(s.at))
 	if height != nil {
 		for n := range s.at {
 			s.z[n] = height(s.pos(int32(n)))
@@ -161,10 +162,10 @@ func (s *sheet) findCliffs() {
 
 // findClear fills clear and room.
 func (s *sheet) findClear() {
-	s.clear = make([]int32, len(s.at))
+	s.clear = resize(s.clear, len(s.at))
 	if s.cliffs {
 		s.findClearCliffs()
-		s.room = make([]int16, len(s.id))
+		s.room = resize(s.room, len(s.id))
 		for n, i := range s.at {
 			s.room[i] = int16(min(s.clear[n], math.MaxInt16))
 		}
@@ -173,7 +174,7 @@ func (s *sheet) findClear() {
 	// In two passes over the lattice, whose margin is outside: each place is one further
 	// in than the least of those beside it.
 	most := int16(math.MaxInt16 - 1)
-	s.room = make([]int16, len(s.id))
+	s.room = resize(s.room, len(s.id))
 	room, nx := s.room, int32(s.nx)
 	for _, i := range s.at {
 		row := room[i-nx-1 : i-nx+2]

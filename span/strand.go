@@ -112,7 +112,7 @@ type weave struct {
 }
 
 func newWeave(s *sheet, limit, span float64, enough []float64) *weave {
-	w := &weave{s: s, length: make([]float64, len(s.at)), enough: enough, limit: limit, span: span}
+	w := &weave{s: s, length: s.floats(len(s.at)), enough: enough, limit: limit, span: span}
 	for n := range w.length {
 		w.length[n] = math.Inf(1)
 		if !math.IsInf(enough[n], 1) {
@@ -188,7 +188,7 @@ func (s *sheet) strands(f *field, ridges []ridge, rims, inner []rim, limit, span
 	}
 	// What has a strand needs no other: the later directions look only along
 	// lines past what has none, and at what has none along them.
-	bare := make([]int32, len(s.at))
+	bare := s.ints(len(s.at))
 	for n := range bare {
 		bare[n] = int32(n)
 	}

@@ -54,7 +54,7 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	if l.reach > ledge {
 		span := max(l.span, 2*l.reach) + hairsbreadth
 		strands = s.strands(f, ridges, s.rims, nil, limit+over, span, enough(f, limit+over, span)).length
-		carried = make([]bool, len(strands))
+		carried = s.bools(len(strands))
 		for n, x := range strands {
 			carried[n] = x <= limit+over
 			if !math.IsInf(x, 1) && f.d[n] > ledge && s.counts(int32(n)) {
@@ -106,7 +106,7 @@ const hairsbreadth = 1e-6
 // neither what is carried within limit nor the span, which is no less than
 // span. No strand is shorter than twice the reach, less what the lattice is off.
 func enough(f *field, limit, span float64) []float64 {
-	out := make([]float64, len(f.d))
+	out := f.s.floats(len(f.d))
 	for n, d := range f.d {
 		out[n] = min(limit, span)
 		if 2*(d-f.s.cell) > limit && !math.IsInf(d, 1) {
@@ -148,7 +148,7 @@ func (s *sheet) shapes(r ridge, reach float64) bool {
 // mostly reports whether strings that count for the shape pass a good part of
 // the sheet.
 func (s *sheet) mostly(f *field, ridges []ridge, reach float64) bool {
-	on, n := make([]bool, len(s.at)), 0
+	on, n := s.bools(len(s.at)), 0
 	put := func(m int32) {
 		if !on[m] {
 			on[m] = true
@@ -278,7 +278,7 @@ func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgemen
 		out.Reach, out.Hang = math.Inf(1), math.Inf(1)
 		return out
 	}
-	enough := make([]float64, len(f.d))
+	enough := s.floats(len(f.d))
 	for n, d := range f.d {
 		enough[n] = math.Inf(1)
 		if d > ledge && !math.IsInf(d, 1) {
@@ -286,7 +286,7 @@ func (s *sheet) try(ribs section.Polygons, limit, ledge, slope float64) Judgemen
 		}
 	}
 	strands := s.strands(f, f.ridges(), s.rims, inner, limit+over, 0, enough).length
-	carried := make([]bool, len(strands))
+	carried := s.bools(len(strands))
 	for n, x := range strands {
 		carried[n] = x <= limit+over
 	}
