@@ -187,7 +187,7 @@ func (m *maker) openings(c *span.Ceiling) []obstacle {
 		if math.IsInf(low, 1) {
 			low = bed
 		}
-		out = append(out, obstacle{section.Offset(o.Footprint, m.plan.Settings.Setback, section.Miter), [2]float64{low - 0.1, o.Z[1] + 0.1}})
+		out = append(out, obstacle{section.Offset(o.Footprint, m.plan.Settings.Setback, section.Miter), [2]float64{low - 0.1, o.Z[1] + 0.1}, m.plan.Settings.Width / 2})
 	}
 	return out
 }

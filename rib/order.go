@@ -244,7 +244,7 @@ func webs(planned []CeilingPlan, width float64) []obstacle {
 		for _, r := range planned[i].Ribs {
 			lo, hi := box(r.Outline)
 			b := bar(r.axis, stretch{lo[0] - clear, hi[0] + clear}, width+2*clear)
-			out = append(out, obstacle{section.Polygons{b}, [2]float64{r.Bottom - 0.1, r.Top + 0.1}})
+			out = append(out, obstacle{section.Polygons{b}, [2]float64{r.Bottom - 0.1, r.Top + 0.1}, 0})
 		}
 	}
 	return out
@@ -255,9 +255,16 @@ func webs(planned []CeilingPlan, width float64) []obstacle {
 func (o *obstacle) on(r ribLine) []web.Box {
 	const beside = 2.0 // more than the section may prolong a stretch by
 	var out []web.Box
-	for _, s := range clip(o.foot, r.axis) {
-		if s.to > r.under.from-beside && s.from < r.under.to+beside {
-			out = append(out, web.Box{U: [2]float64{s.from, s.to}, Z: o.z})
+	lines := []axis{r.axis}
+	if o.half > 0 {
+		lines = append(lines, r.shift(-o.half), r.shift(o.half))
+	}
+	for _, a := range lines {
+		for _, s := range clip(o.foot, a) {
+			x := web.Box{U: [2]float64{s.from, s.to}, Z: o.z}
+			if s.to > r.under.from-beside && s.from < r.under.to+beside && !slices.Contains(out, x) {
+				out = append(out, x)
+			}
 		}
 	}
 	return out

@@ -44,6 +44,7 @@ type shaper struct {
 type obstacle struct {
 	foot section.Polygons
 	z    [2]float64
+	half float64 // of the thickness of a web that may pass it lengthwise; 0 where foot has it
 }
 
 func newShaper(v *view, cutter *section.Cutter, survey *span.Survey, others []obstacle) *shaper {
