@@ -68,20 +68,41 @@ func Write(ctx context.Context, w io.Writer, m *mesh.Mesh, from Source) error {
 	}
 	const block = 1 << 13 // triangles that one worker encodes at a time
 	workers := par.Workers(len(m.Triangles), block)
-	buf := make([]byte, workers*block*mesh.RecordSize)
+	var own []byte
 	for lo := 0; lo < len(m.Triangles); lo += workers * block {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
 		n := min(workers*block, len(m.Triangles)-lo)
+		buf := room(w, n*mesh.RecordSize)
+		if buf == nil {
+			if own == nil {
+				own = make([]byte, n*mesh.RecordSize)
+			}
+			buf = own[:n*mesh.RecordSize]
+		}
 		par.Each(workers, func(k int) {
 			for i := k * block; i < min((k+1)*block, n); i++ {
 				encode(buf[i*mesh.RecordSize:(i+1)*mesh.RecordSize], m, lo+i, from)
 			}
 		})
-		if _, err := w.Write(buf[:n*mesh.RecordSize]); err != nil {
+		if _, err := w.Write(buf); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// room returns the place where w will put the next n bytes, if it is memory and has
+// them to spare: what is encoded there need not be copied, and its pages are met by all
+// workers.
+func room(w io.Writer, n int) []byte {
+	m, ok := w.(interface{ AvailableBuffer() []byte })
+	if !ok {
+		return nil
+	}
+	if b := m.AvailableBuffer(); cap(b) >= n {
+		return b[:n]
 	}
 	return nil
 }

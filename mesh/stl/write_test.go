@@ -46,6 +46,37 @@ func TestRoundTrip(t *testing.T) {
 	}
 }
 
+// Memory with room to spare is written in place, with a little room or none as any
+// writer is: the bytes are the same, whatever lay there.
+func TestWriteInPlace(t *testing.T) {
+	m := meshtest.SubdivideTo(cube(), 0.2)
+	var want []byte
+	w := writerFunc(func(p []byte) (int, error) { want = append(want, p...); return len(p), nil })
+	if err := Write(bg, w, m, Source{}); err != nil {
+		t.Fatal(err)
+	}
+	if len(m.Triangles) < 1<<14 {
+		t.Fatalf("%d triangles: one block", len(m.Triangles))
+	}
+	for _, spare := range []int{0, 1000, 500_000, len(want)} {
+		room := bytes.Repeat([]byte{0xff}, spare)
+		b := bytes.NewBuffer(room[:0])
+		if err := Write(bg, b, m, Source{}); err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(b.Bytes(), want) {
+			t.Errorf("other bytes with %d to spare", spare)
+		}
+		if spare == len(want) && &b.Bytes()[0] != &room[0] {
+			t.Error("not written in place")
+		}
+	}
+}
+
+type writerFunc func(p []byte) (int, error)
+
+func (f writerFunc) Write(p []byte) (int, error) { return f(p) }
+
 func TestRecordsAreCopiedAsRead(t *testing.T) {
 	data := binaryOf(cube(), "")
 	rec := func(b []byte, i int) []byte { return b[84+50*i : 84+50*(i+1)] }
@@ -220,6 +251,16 @@ func BenchmarkWrite(b *testing.B) {
 			}
 		})
 	}
+	b.Run("memory", func(b *testing.B) {
+		b.SetBytes(int64(len(f.Records)))
+		b.ReportAllocs()
+		for b.Loop() {
+			w := bytes.NewBuffer(make([]byte, 0, HeadSize+len(f.Records)))
+			if err := Write(bg, w, f.Mesh, Source{Records: f.Records}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
 	b.Run("file", func(b *testing.B) {
 		path := filepath.Join(b.TempDir(), "b.stl")
 		for b.Loop() {

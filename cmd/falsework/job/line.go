@@ -278,9 +278,9 @@ func (l *Line) once(ctx context.Context, p *Part, survey *span.Survey, set rib.S
 // what it finds against the plan.
 func (l *Line) prove(ctx context.Context, out *Outcome) error {
 	l.stage("surveying again")
-	var file bytes.Buffer
-	file.Grow(100 + 50*len(out.Result.Mesh.Triangles))
-	if err := out.encode(ctx, &file); err != nil {
+	// Not grown: that would write zeroes to all of it.
+	file := bytes.NewBuffer(make([]byte, 0, 100+50*len(out.Result.Mesh.Triangles)))
+	if err := out.encode(ctx, file); err != nil {
 		return at(out.Part, err)
 	}
 	out.File = file.Bytes()
