@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"falsework/mesh"
+	"falsework/mesh/par"
 	"falsework/mesh/section"
 )
 
@@ -55,7 +56,13 @@ type stain struct {
 	n      [2]int32
 	window int32
 	layer  []int32 // by square: the last layer that was stained there
-	fresh  [][2][2]int32
+	fresh  [halves][]leaning
+}
+
+// A leaning is the squares that a facet takes in a layer, and its area in plan there.
+type leaning struct {
+	squares [2][2]int32
+	area    float64
 }
 
 // reachesOver is how many squares lie at most between what may join: a square is
@@ -122,12 +129,42 @@ const leastGrowth = 1e-3
 
 // rise stains what leans in layer k and touches what is stained below, and reports
 // whether there is any.
+//
+// A finely divided part has thousands of facets to a layer: two look through them, and
+// what they find is put together in order.
 func (s *stain) rise(under *undersides, k int) bool {
+	const few = 256 // facets, not worth a second
+	list := under.byLayer[k]
+	if len(list) < few {
+		s.fresh[0], s.fresh[1] = s.look(s.fresh[0][:0], under, k, list), s.fresh[1][:0]
+	} else {
+		par.Each(halves, func(i int) {
+			from, to := half(len(list), i)
+			s.fresh[i] = s.look(s.fresh[i][:0], under, k, list[from:to])
+		})
+	}
+	var area float64
+	for _, fresh := range s.fresh {
+		for _, f := range fresh {
+			area += f.area
+		}
+	}
+	if area <= leastGrowth {
+		return false
+	}
+	for _, fresh := range s.fresh {
+		for _, f := range fresh {
+			s.put(f.squares, k)
+		}
+	}
+	return true
+}
+
+// look appends what of some facets leans in layer k and touches what is stained.
+func (s *stain) look(out []leaning, under *undersides, k int, list []int32) []leaning {
 	lo, hi := under.st.mid(k-1)-speck, under.st.mid(k)+speck
 	const small = 9 // squares
-	s.fresh = s.fresh[:0]
-	var area float64
-	for _, t := range under.byLayer[k] {
+	for _, t := range list {
 		p := corners(under.m, t)
 		if unitNormal(p)[2] > -upright {
 			continue
@@ -143,17 +180,10 @@ func (s *stain) rise(under *undersides, k int) bool {
 			continue // rounding leaves nothing of it
 		}
 		if q = s.squares(a, b); s.touches(q, k) {
-			s.fresh = append(s.fresh, q)
-			area += grows
+			out = append(out, leaning{q, grows})
 		}
 	}
-	if area <= leastGrowth {
-		return false
-	}
-	for _, q := range s.fresh {
-		s.put(q, k)
-	}
-	return true
+	return out
 }
 
 // hang stains what hangs in layer k.
