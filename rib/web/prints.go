@@ -18,12 +18,19 @@ func (site *Site) prints(outline section.Polygons) error {
 	if n < 1 {
 		return nil
 	}
-	// Row n-1 is the second layer: the first lies on the bed.
+	// Row n-1 is the second layer: the first, which lies on the bed, is of a height
+	// of its own.
 	top := s.Bed + s.First + float64(s.Layer*(float64(n)-0.5))
-	web := crossings(outline, top, s.Layer, n+1, lo[0]-1, hi[0]+1)
-	part := crossings(site.Sections[1], top, s.Layer, n+1, lo[0]-1, hi[0]+1)
-	reach := float64(s.Layer*math.Tan(s.Slope*math.Pi/180)) + 2*micron
+	rows := func(p section.Polygons) [][]float64 {
+		return append(crossings(p, top, s.Layer, n, lo[0]-1, hi[0]+1), crossings(p, s.Bed+s.First/2, s.Layer, 1, lo[0]-1, hi[0]+1)...)
+	}
+	web, part := rows(outline), rows(site.Sections[1])
 	for k, row := range web[:n] {
+		step := s.Layer // from mid-plane to mid-plane
+		if k == n-1 {
+			step = (s.First + s.Layer) / 2
+		}
+		reach := float64(step*math.Tan(s.Slope*math.Pi/180)) + 2*micron
 		for i := 0; i+1 < len(row); i += 2 {
 			a, b := row[i], row[i+1]
 			z := top - float64(s.Layer*float64(k))
