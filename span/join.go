@@ -45,9 +45,11 @@ type joiner struct {
 	cell   float64
 	origin Point
 	units  []unit
-	near   map[[2]int][]Point // touching units that are not of neighbouring layers, with contact points
-	touch  map[[2]int]bool    // touching units, at least one of which carries itself
-	above  [][]int            // by unit: higher units it touches, where one of both carries itself
+	// How wide the last places of a file may make an upright wall in one layer.
+	rounding float64
+	near     map[[2]int][]Point // touching units that are not of neighbouring layers, with contact points
+	touch    map[[2]int]bool    // touching units, at least one of which carries itself
+	above    [][]int            // by unit: higher units it touches, where one of both carries itself
 }
 
 func (j *joiner) find(i int) int {
@@ -94,6 +96,9 @@ func (j *joiner) addUnits(ctx context.Context) error {
 // lattice.
 func (j *joiner) unitsOf(out []unit, k int, p section.Polygons, self bool) []unit {
 	for _, q := range components(p) {
+		if self && 2*q.Area() < j.rounding*perimeter(q) {
+			continue // an upright wall whose corners were rounded
+		}
 		u := unit{k: k, foot: q, self: self, core: scan(q, j.origin, j.cell)}
 		u.cell = u.core
 		if 2*q.Area() < 1.5*j.cell*perimeter(q) {

@@ -52,7 +52,7 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 	s.ground = g
 	j := &joiner{c: c, g: g, slabs: slabs, slope: s.Settings.Slope, window: max(window, 1),
 		cell: joinCell(st, s.Settings), origin: Point{s.Bounds.Min[0], s.Bounds.Min[1]},
-		near: map[[2]int][]Point{}, touch: map[[2]int]bool{}}
+		rounding: lastPlaces(s.Bounds), near: map[[2]int][]Point{}, touch: map[[2]int]bool{}}
 	if err := j.addUnits(ctx); err != nil {
 		return nil, err
 	}
@@ -71,6 +71,18 @@ func (s *Survey) read(ctx context.Context, m *mesh.Mesh, o Options, st stack, ac
 		o.Progress(total, total)
 	}
 	return s, nil
+}
+
+// lastPlaces is how far apart in plan two corners can be that were one before
+// they were rounded to float32: for each a unit in the last place of the part's
+// largest coordinate.
+func lastPlaces(b mesh.Box) float64 {
+	most := 0.0
+	for k := range 2 {
+		most = max(most, math.Abs(b.Min[k]), math.Abs(b.Max[k]))
+	}
+	_, e := math.Frexp(most)
+	return 2 * math.Ldexp(1, e-24)
 }
 
 // joinCell is the lattice on which pieces are seen to touch: finer than the
