@@ -268,14 +268,35 @@ func TestBatchKilledLeavesNoProcess(t *testing.T) {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	work := func() int { l, _ := filepath.Glob(filepath.Join(out, ".falsework", "work-*")); return len(l) }
+	var works []string
+	work := func() int { works, _ = filepath.Glob(filepath.Join(out, ".falsework", "work-*")); return len(works) }
 	wait(t, "the part to be begun", func() bool { return work() == 1 })
+	folder := filepath.Base(works[0])
+	// Its folder stands before its process does, and stays if there never is one.
+	wait(t, "its process to be started", func() bool { return runs(t, folder) })
 	if err := cmd.Process.Kill(); err != nil {
 		t.Fatal(err)
 	}
 	_ = cmd.Wait()
 	// A process that is told so takes its folder away before it ends.
-	wait(t, "the process of the part to end", func() bool { return work() == 0 })
+	wait(t, "the process of the part to end", func() bool { return work() == 0 && !runs(t, folder) })
+}
+
+// runs tells whether a process has the given word among its own, and leaves
+// the test where the system lists none.
+func runs(t *testing.T, word string) bool {
+	t.Helper()
+	all, err := filepath.Glob("/proc/[0-9]*/cmdline")
+	if err != nil || len(all) == 0 {
+		t.Skip("the system lists no processes here")
+	}
+	for _, name := range all {
+		// One that has ended meanwhile cannot be read.
+		if words, err := os.ReadFile(name); err == nil && bytes.Contains(words, []byte(word)) {
+			return true
+		}
+	}
+	return false
 }
 
 func wait(t *testing.T, what string, until func() bool) {
