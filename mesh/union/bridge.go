@@ -77,7 +77,10 @@ func (p *polygon) joined() ([]int32, *walls) {
 	}
 	for _, h := range holes {
 		top := h.ring[h.top]
-		from := c.nearestSeen(top)
+		from := c.touched(top, p.visit(h.ring, int32(h.top), c.slack))
+		if from < 0 {
+			from = c.nearestSeen(top)
+		}
 		k := from
 		for i := range len(h.ring) + 1 {
 			k = c.after(k, h.ring[(h.top+i)%len(h.ring)])
@@ -98,11 +101,12 @@ type cord struct {
 	next, prev []int32
 	walls      *walls
 	knots      [][]int32 // by strip
+	slack      float64
 }
 
 func newCord(p *polygon) *cord {
 	w := newWalls(p)
-	return &cord{p: p, walls: w, knots: make([][]int32, w.n)}
+	return &cord{p: p, walls: w, knots: make([][]int32, w.n), slack: p.slack()}
 }
 
 // after ties a knot at a point in behind knot k (-1: none yet).
@@ -121,12 +125,59 @@ func (c *cord) after(k, point int32) int32 {
 	return n
 }
 
+// visit returns how the ring comes by a knot.
+func (c *cord) visit(k int32) visit {
+	way := func(step []int32) (d [2]float64) {
+		for i := step[k]; i != k; i = step[i] {
+			if d = c.p.to(c.point[k], c.point[i]); abs(d[0]) > c.slack || abs(d[1]) > c.slack {
+				break
+			}
+		}
+		return d
+	}
+	return visit{way(c.prev), way(c.next)}
+}
+
 func (c *cord) ring() []int32 {
 	out := make([]int32, 0, len(c.point))
 	for k := int32(0); len(out) < len(c.point); k = c.next[k] {
 		out = append(out, c.point[k])
 	}
 	return out
+}
+
+// touched returns the knot in the place of point q of a hole, where it can be
+// joined to it, or -1. The hole comes by as it is said; neither part of the way
+// through the place may cross what else passes there.
+func (c *cord) touched(q int32, by visit) int32 {
+	at := c.p.at[q]
+	lo, hi := at, at
+	for k := range 2 {
+		lo[k] -= c.slack
+		hi[k] += c.slack
+	}
+	var here []int32
+	var visits []visit
+	a, b := c.walls.span(lo, hi)
+	for i := a; i <= b; i++ {
+		for _, k := range c.knots[i] {
+			if adjoins(c.p.at[c.point[k]], at, c.slack) {
+				here, visits = append(here, k), append(visits, c.visit(k))
+			}
+		}
+	}
+	for i, v := range visits {
+		if v.parting(by, c.slack) != clear {
+			continue
+		}
+		ways := [2]visit{{v.back, by.on}, {by.back, v.on}}
+		if !slices.ContainsFunc(visits, func(w visit) bool {
+			return ways[0].crosses(w, c.slack) || ways[1].crosses(w, c.slack)
+		}) {
+			return here[i]
+		}
+	}
+	return -1
 }
 
 // nearestSeen returns the knot nearest to point q that can be joined to it

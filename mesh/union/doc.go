@@ -31,8 +31,8 @@
 // (gather, grid, tree), signs of
 // edges against triangles by exact predicates (meet, side), the weave of cuts
 // (weave), pieces of cut triangles (split), which of them stay (label),
-// triangles of what stays (bridge, ears, blunt, patch), rounding and its repair
-// (repair), and the check of the result (check). Tools that are united with a
+// triangles of what stays (bridge, pinch, visit, ears, blunt, patch), rounding
+// and its repair (repair), and the check of the result (check). Tools that are united with a
 // part are shifted by some microns first, so that they touch nothing by chance
 // (shift); where a predicate is zero all the same, it is decided as if the tool
 // had moved by a vanishing step (side). When a stage or the check objects,

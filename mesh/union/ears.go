@@ -16,11 +16,7 @@ func (p *polygon) triangulate() [][3]int32 {
 	p.out = p.out[:0]
 	r, _ := p.joined()
 	if len(r) > 3 {
-		far := 0.0
-		for _, q := range p.at {
-			far = max(far, abs(q[0]), abs(q[1]))
-		}
-		if slack := shortest * ulp(vec{float32(far)}); p.near(r, slack) {
+		if slack := p.slack(); p.near(r, slack) {
 			if p.sides != nil {
 				p.rim = p.sides()
 			}
@@ -34,6 +30,15 @@ func (p *polygon) triangulate() [][3]int32 {
 	}
 	p.clip(r)
 	return p.out
+}
+
+// slack is how near points of the polygon may have come by rounding.
+func (p *polygon) slack() float64 {
+	far := 0.0
+	for _, q := range p.at {
+		far = max(far, abs(q[0]), abs(q[1]))
+	}
+	return shortest * ulp(vec{float32(far)})
 }
 
 // clip cuts one ring.
@@ -161,11 +166,7 @@ func (c *clipper) take(p *polygon, ring []int32) {
 			c.sides[c.side(int32(i), c.next[i])] = true
 		}
 	}
-	far := 0.0
-	for _, q := range p.at {
-		far = max(far, abs(q[0]), abs(q[1]))
-	}
-	c.slack = shortest * ulp(vec{float32(far)})
+	c.slack = p.slack()
 	c.blunt.take(c)
 }
 

@@ -83,55 +83,87 @@ func (p *polygon) pinch(ring []int32, slack float64) (x, y []int32, flat *[3]int
 		return nil, nil, nil
 	}
 	at := func(i int32) [2]float64 { return p.at[ring[i]] }
-	// walk is the way round from place i to place j.
-	walk := func(i, j int32) []int32 {
-		if i <= j {
-			return slices.Clone(ring[i : j+1])
-		}
-		return append(slices.Clone(ring[i:]), ring[:j+1]...)
-	}
 	for i := range n {
 		// A point in one place with the next goes, with whichever neighbour
 		// the new side does not run along a border.
 		if j := (i + 1) % n; adjoins(at(i), at(j), 0) {
 			h, k := (i+n-1)%n, (j+1)%n
 			if p.fresh(ring[i], ring[k]) {
-				return walk(k, i), nil, &[3]int32{ring[i], ring[j], ring[k]}
+				return walk(ring, k, i), nil, &[3]int32{ring[i], ring[j], ring[k]}
 			}
 			if p.fresh(ring[h], ring[j]) {
-				return walk(j, h), nil, &[3]int32{ring[h], ring[i], ring[j]}
+				return walk(ring, j, h), nil, &[3]int32{ring[h], ring[i], ring[j]}
 			}
 		}
 	}
+	if x, y = p.pinchPoints(ring, slack); x != nil {
+		return x, y, nil
+	}
+	return p.pinchSide(ring, slack)
+}
+
+// pinchPoints parts a ring between two points.
+func (p *polygon) pinchPoints(ring []int32, slack float64) (x, y []int32) {
+	n := int32(len(ring))
+	best := tangled
 	for i := range n {
 		for j := i + 2; j < n && j-i <= n-2; j++ {
-			if !adjoins(at(i), at(j), slack) || !p.fresh(ring[i], ring[j]) {
+			if !adjoins(p.at[ring[i]], p.at[ring[j]], slack) || !p.fresh(ring[i], ring[j]) {
 				continue
 			}
-			if x, y = walk(i, j), walk(j, i); p.upright(x, slack) && p.upright(y, slack) {
-				return x, y, nil
+			m := p.visit(ring, i, slack).parting(p.visit(ring, j, slack), slack)
+			if m >= best {
+				continue
+			}
+			if r, s := walk(ring, i, j), walk(ring, j, i); p.upright(r, slack) && p.upright(s, slack) {
+				x, y, best = r, s, m
+				if m == clear {
+					return x, y
+				}
 			}
 		}
 	}
+	return x, y
+}
+
+// pinchSide parts a ring between a side and a point by it.
+func (p *polygon) pinchSide(ring []int32, slack float64) (x, y []int32, flat *[3]int32) {
+	n := int32(len(ring))
 	if n > crowded {
 		return nil, nil, nil
+	}
+	best := tangled
+	good := func(r []int32) bool {
+		return len(r) == 2 || p.fresh(r[0], r[len(r)-1]) && p.upright(r, slack)
 	}
 	for i := range n {
 		j := (i + 1) % n
 		for k := range n {
-			if k == i || k == j || !between(at(i), at(j), at(k), slack) {
+			if k == i || k == j || !between(p.at[ring[i]], p.at[ring[j]], p.at[ring[k]], slack) {
 				continue
 			}
-			x, y = walk(j, k), walk(k, i)
-			good := func(r []int32) bool {
-				return len(r) == 2 || p.fresh(r[0], r[len(r)-1]) && p.upright(r, slack)
+			side := visit{p.to(ring[k], ring[i]), p.to(ring[k], ring[j])}
+			m := side.parting(p.visit(ring, k, slack), slack)
+			if m >= best {
+				continue
 			}
-			if good(x) && good(y) {
-				return x, y, &[3]int32{ring[i], ring[j], ring[k]}
+			if r, s := walk(ring, j, k), walk(ring, k, i); good(r) && good(s) {
+				x, y, flat, best = r, s, &[3]int32{ring[i], ring[j], ring[k]}, m
+				if m == clear {
+					return x, y, flat
+				}
 			}
 		}
 	}
-	return nil, nil, nil
+	return x, y, flat
+}
+
+// walk is the way round a ring from place i to place j.
+func walk(ring []int32, i, j int32) []int32 {
+	if i <= j {
+		return slices.Clone(ring[i : j+1])
+	}
+	return append(slices.Clone(ring[i:]), ring[:j+1]...)
 }
 
 // beside tells whether two points are one vertex, or lie on one side of the

@@ -33,7 +33,7 @@ func fused(ms ...*mesh.Mesh) *mesh.Mesh {
 // Bodies of a part that share an edge or a corner, with ribs at any angle over
 // it, beside it and along it: no new fault, and the volume right. An edge of
 // four triangles that a rib leaves on one side only is a pinched vertex there,
-// an old one.
+// an old one. No place is covered twice over, and none is left to a note.
 func TestBodiesThatTouch(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(3, 3))
@@ -79,6 +79,9 @@ func TestBodiesThatTouch(t *testing.T) {
 			}
 		}
 		rep := res.Report
+		if len(rep.Notes) > 0 {
+			t.Errorf("case %d: %v", i, rep.Notes)
+		}
 		if off := math.Abs(meshtest.Volume(res.Mesh) - (rep.PartVolume + rep.ToolVolume - rep.Overlap)); off > 1e-3 {
 			t.Errorf("case %d: volume off by %g", i, off)
 		}
