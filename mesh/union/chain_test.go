@@ -9,11 +9,14 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
 	"time"
 
+	"falsework/mesh"
 	"falsework/mesh/stl"
 )
 
@@ -27,6 +30,44 @@ func spent() time.Duration {
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
+// A stageTimes is what stages took, by the clock and of the processor.
+type stageTimes struct {
+	clock, cpu map[string]time.Duration
+	last       time.Time
+	used       time.Duration
+}
+
+func newStageTimes() *stageTimes {
+	return &stageTimes{clock: map[string]time.Duration{}, cpu: map[string]time.Duration{}}
+}
+
+func (s *stageTimes) start() { s.last, s.used = time.Now(), spent() }
+
+func (s *stageTimes) mark(stage string) {
+	s.clock[stage] += time.Since(s.last)
+	s.cpu[stage] += spent() - s.used
+	s.start()
+}
+
+// unite is Unite, audited, with its stages marked.
+func (s *stageTimes) unite(part *mesh.Mesh, audit *mesh.Audit, tools []*mesh.Mesh) error {
+	op := unite
+	op.known, op.mark = audit, s.mark
+	s.start()
+	tool, err := Combine(tools)
+	if err != nil {
+		return err
+	}
+	op.done("combine")
+	_, err = run(part, tool, op, true)
+	return err
+}
+
+// milliseconds of a single one of n rounds.
+func milliseconds(d time.Duration, n int) float64 {
+	return float64(d.Microseconds()) / 1e3 / float64(n)
+}
+
 // BenchmarkStages takes the same housing through the union stage by stage and
 // reports what each takes by the clock, and of the processor.
 func BenchmarkStages(b *testing.B) {
@@ -37,31 +78,69 @@ func BenchmarkStages(b *testing.B) {
 			b.Fatal(err)
 		}
 		b.Run(fmt.Sprintf("triangles=%d", len(tr.part.Triangles)), func(b *testing.B) {
-			clock, cpu := map[string]time.Duration{}, map[string]time.Duration{}
+			s := newStageTimes()
 			for b.Loop() {
-				last, used := time.Now(), spent()
-				op := unite
-				op.known = audit
-				op.mark = func(stage string) {
-					clock[stage] += time.Since(last)
-					cpu[stage] += spent() - used
-					last, used = time.Now(), spent()
-				}
-				tool, err := Combine(tr.tools)
-				if err != nil {
-					b.Fatal(err)
-				}
-				op.done("combine")
-				if _, err := run(tr.part, tool, op, true); err != nil {
+				if err := s.unite(tr.part, audit, tr.tools); err != nil {
 					b.Fatal(err)
 				}
 			}
-			for stage := range clock {
-				b.ReportMetric(float64(clock[stage].Microseconds())/1e3/float64(b.N), stage+"-ms")
-				b.ReportMetric(float64(cpu[stage].Microseconds())/1e3/float64(b.N), stage+"-cpu-ms")
+			for stage := range s.clock {
+				b.ReportMetric(milliseconds(s.clock[stage], b.N), stage+"-ms")
+				b.ReportMetric(milliseconds(s.cpu[stage], b.N), stage+"-cpu-ms")
 			}
 		})
 	}
+}
+
+// aloneStages are those that a union cannot do without: gather, cut, classify,
+// stitch. The tools made one solid before and the proof of the result are not
+// among them.
+var aloneStages = []string{"grid", "gather", "cut", "classify", "split", "repair", "stitch"}
+
+// BenchmarkUnionAlone reads, welds and unites the same file in turn, and
+// reports the processor time of the union alone as a share of that of reading and
+// welding: what both suffer from on a busy machine cancels out.
+func BenchmarkUnionAlone(b *testing.B) {
+	ctx := context.Background()
+	tr := benchHouse(7)
+	part := filepath.Join(b.TempDir(), "part.stl")
+	if err := stl.WriteFile(ctx, part, tr.part, stl.Source{}); err != nil {
+		b.Fatal(err)
+	}
+	audit, err := tr.part.Audit(ctx)
+	if err != nil {
+		b.Fatal(err)
+	}
+	s := newStageTimes()
+	for b.Loop() {
+		runtime.GC() // nobody pays for what another left
+		s.start()
+		file, err := stl.ReadFile(ctx, part)
+		if err != nil {
+			b.Fatal(err)
+		}
+		s.mark("read+weld")
+		runtime.GC()
+		if err := s.unite(file.Mesh, audit, tr.tools); err != nil {
+			b.Fatal(err)
+		}
+	}
+	var alone, all, aloneClock time.Duration
+	for stage, d := range s.cpu {
+		if stage != "read+weld" {
+			all += d
+		}
+		if slices.Contains(aloneStages, stage) {
+			alone += d
+			aloneClock += s.clock[stage]
+		}
+	}
+	read := s.cpu["read+weld"]
+	b.ReportMetric(milliseconds(read, b.N), "read+weld-cpu-ms")
+	b.ReportMetric(milliseconds(alone, b.N), "alone-cpu-ms")
+	b.ReportMetric(milliseconds(all, b.N), "unite-cpu-ms")
+	b.ReportMetric(alone.Seconds()/read.Seconds(), "alone/read+weld")
+	b.ReportMetric(aloneClock.Seconds()/s.clock["read+weld"].Seconds(), "alone/read+weld-clock")
 }
 
 // BenchmarkChain takes a housing of 1.5 million triangles with 12 webs and 20
