@@ -50,6 +50,14 @@ func Cross2D(a, b, c, d [2]float64) int {
 	return products(bx, dy, by, dx, a, b, c, d)
 }
 
+// turns tells whether a, b and c certainly do not lie on one line: the filter of
+// Cross2D.
+func turns(a, b, c [2]float64) bool {
+	left, right := float64((b[0]-a[0])*(c[1]-a[1])), float64((b[1]-a[1])*(c[0]-a[0]))
+	sum := math.Abs(left) + math.Abs(right)
+	return sum > tiny && math.Abs(left-right) > float64(crossBound*sum)
+}
+
 // differs tells whether d is not exactly x - y. The error of a rounded
 // difference is computed exactly (D. E. Knuth, The Art of Computer
 // Programming, volume 2, 4.2.2, theorem B).

@@ -57,6 +57,13 @@ func Orient3D(a, b, c, d [3]float32) int {
 // Collinear reports whether a, b and c lie on one line, equal points among
 // them included.
 func Collinear(a, b, c [3]float32) bool {
+	// Most have an area that can be seen along some axis. Those across an axis
+	// have none along the others, which is slow to prove.
+	for k := range 3 {
+		if turns(Drop(a, k), Drop(b, k), Drop(c, k)) {
+			return false
+		}
+	}
 	for k := range 3 {
 		if Orient2D(Drop(a, k), Drop(b, k), Drop(c, k)) != 0 {
 			return false

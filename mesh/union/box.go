@@ -73,6 +73,54 @@ func (p plane) misses(b box) bool {
 	return abs(mid) > half+p.fuzz+float64(1e-13*size)
 }
 
+// beyond tells whether the box certainly lies beyond the plane, on the side its
+// normal points to.
+func (p *plane) beyond(b *box) bool {
+	low, size := -p.d, 0.0
+	for k := range 3 {
+		c := (float64(b.lo[k]) + float64(b.hi[k])) / 2
+		h := float64((float64(b.hi[k]) - float64(b.lo[k])) / 2)
+		low += float64(p.n[k]*c) - float64(abs(p.n[k])*h)
+		size += float64(abs(p.n[k]) * (abs(c) + h))
+	}
+	return low > p.fuzz+float64(1e-13*size)
+}
+
+// A prism is a triangle's plane and, across it, a plane along each of its sides
+// with the triangle behind. What lies in front of one, or misses the first,
+// does not meet the triangle.
+type prism struct {
+	plane
+	sides [3]plane
+}
+
+func prismOf(a, b, c vec) (w prism) {
+	w.plane = planeOf(a, b, c)
+	v := [3]vec{a, b, c}
+	for e := range 3 {
+		s := &w.sides[e]
+		s.n = cross(sub(v[(e+1)%3], v[e]), w.n)
+		// However the normal was rounded, all three corners lie behind.
+		for i, p := range v {
+			d, size := 0.0, 0.0
+			for k, x := range p {
+				d += float64(s.n[k] * float64(x))
+				size += float64(abs(s.n[k]) * abs(float64(x)))
+			}
+			if i == 0 || d > s.d {
+				s.d = d
+			}
+			s.fuzz = max(s.fuzz, 1e-13*size)
+		}
+	}
+	return w
+}
+
+// misses tells whether the box certainly does not meet the triangle.
+func (w *prism) misses(b *box) bool {
+	return w.plane.misses(*b) || w.sides[0].beyond(b) || w.sides[1].beyond(b) || w.sides[2].beyond(b)
+}
+
 func sub(a, b vec) [3]float64 {
 	return [3]float64{float64(a[0]) - float64(b[0]), float64(a[1]) - float64(b[1]), float64(a[2]) - float64(b[2])}
 }

@@ -167,7 +167,7 @@ func (c *cord) touched(q int32, by visit) int32 {
 		}
 	}
 	for i, v := range visits {
-		if v.parting(by, c.slack) != clear {
+		if v.parting(by, c.slack) != clean {
 			continue
 		}
 		ways := [2]visit{{v.back, by.on}, {by.back, v.on}}

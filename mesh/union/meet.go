@@ -22,9 +22,9 @@ type pair struct {
 
 // meetings returns all pairs that cut each other, by a, then by b.
 func meetings(a, b *operand, m *motion, t *tree) ([]pair, error) {
-	planes := make([]plane, len(b.t))
+	prisms := make([]prism, len(b.t))
 	for i := range b.t {
-		planes[i] = planeOf(b.corners(int32(i)))
+		prisms[i] = prismOf(b.corners(int32(i)))
 	}
 	blocks := make([][]pair, 256)
 	errs := make([]error, 256)
@@ -32,7 +32,7 @@ func meetings(a, b *operand, m *motion, t *tree) ([]pair, error) {
 		var near []int32
 		for i := from; i < to; i++ {
 			bx := boxOf(a.corners(int32(i)))
-			near = candidates(near[:0], bx, t, planes)
+			near = candidates(near[:0], bx, t, prisms)
 			for _, s := range near {
 				hits, n := meet(a, b, m, int32(i), s)
 				switch n {
@@ -57,10 +57,10 @@ func meetings(a, b *operand, m *motion, t *tree) ([]pair, error) {
 }
 
 // candidates adds to list the triangles of B that may meet a box: those whose
-// boxes and planes do.
-func candidates(list []int32, bx box, t *tree, planes []plane) []int32 {
+// boxes and prisms do.
+func candidates(list []int32, bx box, t *tree, prisms []prism) []int32 {
 	t.meeting(bx, func(s int32) {
-		if !planes[s].misses(bx) {
+		if !prisms[s].misses(&bx) {
 			list = append(list, s)
 		}
 	})

@@ -117,7 +117,7 @@ func (p *polygon) pinchPoints(ring []int32, slack float64) (x, y []int32) {
 			}
 			if r, s := walk(ring, i, j), walk(ring, j, i); p.upright(r, slack) && p.upright(s, slack) {
 				x, y, best = r, s, m
-				if m == clear {
+				if m == clean {
 					return x, y
 				}
 			}
@@ -149,7 +149,7 @@ func (p *polygon) pinchSide(ring []int32, slack float64) (x, y []int32, flat *[3
 			}
 			if r, s := walk(ring, j, k), walk(ring, k, i); good(r) && good(s) {
 				x, y, flat, best = r, s, &[3]int32{ring[i], ring[j], ring[k]}, m
-				if m == clear {
+				if m == clean {
 					return x, y, flat
 				}
 			}

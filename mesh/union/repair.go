@@ -26,26 +26,21 @@ func (p *patch) repair() error {
 	for range rounds {
 		again := p.separate()
 		again = p.fatten() || again
-		if !again {
+		if !again { // nothing lies in one place, nothing is without area
 			p.specks()
-			return p.sound()
+			return nil
 		}
 	}
 	return errInternal("rounding leaves triangles without area")
 }
 
-// sound reports what repairs have left.
-func (p *patch) sound() error {
-	for t, k := range p.tri {
-		if !p.dead[t] && p.flat(k) {
-			return errInternal("a triangle without area")
-		}
-	}
-	return nil
-}
-
 // shorten collapses edges of a few units in the last place.
 func (p *patch) shorten() {
+	far := float32(0)
+	for _, q := range p.pos {
+		far = max(far, abs32(q[0]), abs32(q[1]), abs32(q[2]))
+	}
+	most := shortest * ulp(vec{far}) // what is longer along an axis is too long
 	for t := range p.tri {
 		for again := true; again && !p.dead[t]; {
 			again = false
@@ -53,6 +48,9 @@ func (p *patch) shorten() {
 			for c := range 3 {
 				u, v := k[c], k[(c+1)%3]
 				if max(u, v) < p.free {
+					continue
+				}
+				if d := sub(p.pos[u], p.pos[v]); abs(d[0]) > most || abs(d[1]) > most || abs(d[2]) > most {
 					continue
 				}
 				if d := distance(p.pos[u], p.pos[v]); d <= shortest*ulp(p.pos[u]) && p.merge(u, v, d) {
@@ -326,3 +324,5 @@ func (p *patch) flipLong(t int32) bool {
 	p.flips++
 	return true
 }
+
+func abs32(x float32) float32 { return max(x, -x) }

@@ -11,7 +11,7 @@ import "falsework/mesh/exact"
 type parting int
 
 const (
-	clear     parting = iota
+	clean     parting = iota
 	alongside         // sides run along each other, as near as rounding tells
 	tangled           // the parts cross
 )
@@ -61,7 +61,7 @@ func (v visit) parting(w visit, slack float64) parting {
 	case back.part == 0 || a == 0 || b == 0 || along(v.on, v.back, slack):
 		return alongside
 	}
-	return clear
+	return clean
 }
 
 // crosses tells whether another visit to the same place goes from one side of
