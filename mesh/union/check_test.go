@@ -163,10 +163,38 @@ func TestJudgeSeesEachFault(t *testing.T) {
 		}
 		panic("no top")
 	}
+	// flake lays a tetrahedron on, from vertex v up or apart from all, and puts its
+	// volume right.
+	flake := func(r *Result, v int32, high float32) {
+		m := r.Mesh
+		before := meshtest.Volume(m)
+		n := int32(len(m.Vertices))
+		if v < 0 {
+			v = n
+			m.Vertices = append(m.Vertices, vec{10, 10, 28 + high})
+			n++
+		}
+		m.Vertices = append(m.Vertices, vec{9, 9, 28}, vec{12, 9, 28}, vec{9, 12, 28})
+		for _, k := range [4][3]int32{{n, n + 2, n + 1}, {n, n + 1, v}, {n + 1, n + 2, v}, {n + 2, n, v}} {
+			if high < 0 {
+				k[1], k[2] = k[2], k[1]
+			}
+			m.Triangles, r.Source = append(m.Triangles, k), append(r.Source, -1)
+		}
+		r.Report.Overlap += before - meshtest.Volume(m)
+	}
 	for _, k := range []struct {
 		want  string
 		spoil func(r *Result)
 	}{
+		{"pinched", func(r *Result) { flake(r, tip(r), -1) }},
+		{"skin", func(r *Result) { flake(r, -1, 2e-6) }},
+		{"pierces", func(r *Result) {
+			before := meshtest.Volume(r.Mesh)
+			r.Mesh.Vertices[tip(r)] = vec{10, 11, 18} // down through the part's top
+			r.Report.Overlap += before - meshtest.Volume(r.Mesh)
+		}},
+		{"moved", func(r *Result) { r.Report.Move = 1.1e-3 }},
 		{"open edge", func(r *Result) {
 			r.Mesh.Triangles, r.Source = r.Mesh.Triangles[:len(r.Source)-1], r.Source[:len(r.Source)-1]
 		}},

@@ -43,6 +43,10 @@ func (s *tally) judge(part *mesh.Mesh, r *Result) error {
 		return fmt.Errorf("volume off by %g, tools %g, bound %g", off, rep.ToolVolume, bound)
 	}
 	s.move = max(s.move, rep.Move/u)
+	// A micron at 500 mm, and as many units in the last place at other sizes.
+	if most := 1e-3 * u / ulp(vec{500}); rep.Move > most {
+		return fmt.Errorf("a vertex was moved by %g, more than %g", rep.Move, most)
+	}
 	near := neighbourhood(r)
 	for _, c := range meshtest.Contacts(near) {
 		if c.Kind != meshtest.Pierce {

@@ -320,7 +320,28 @@ func TestNumbersThatAreNone(t *testing.T) {
 			small.Vertices[i][k] *= 1e-42
 		}
 	}
-	if _, err := Unite(box, []*mesh.Mesh{small}); err == nil {
-		t.Log("a rib of denormal size was united")
+	sound(t, box, small)
+}
+
+// Where no position of a solid gives a sound surface, that is said, with the
+// place, after a bounded search that always ends alike: a cut as thin as the
+// coordinates are fine leaves two faces with nothing between them.
+func TestNoSoundSurface(t *testing.T) {
+	box, sheet := slab(0, 0, 0, 20, 20, 20), slab(-1, -1, 10, 21, 21, 10+2e-6)
+	_, err := Subtract(box, sheet)
+	if !errors.Is(err, ErrNotConverged) || !strings.Contains(err.Error(), ", 10.00") {
+		t.Errorf("got %v, want %v with a place near z = 10", err, ErrNotConverged)
+	}
+	if _, again := Subtract(box, sheet); err == nil || again == nil || again.Error() != err.Error() {
+		t.Errorf("%v, and then %v", err, again)
+	}
+	// A union keeps such faces, which the solid brought along, and says where.
+	r, err := Unite(box, []*mesh.Mesh{sheet})
+	if err != nil {
+		t.Fatal(err)
+	}
+	meshtest.Check(t, r.Mesh)
+	if len(r.Report.Notes) != 1 || !strings.Contains(r.Report.Notes[0], "without thickness near") {
+		t.Errorf("notes %q", r.Report.Notes)
 	}
 }
