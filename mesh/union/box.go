@@ -27,6 +27,10 @@ func (b box) meets(c box) bool {
 		b.lo[2] <= c.hi[2] && c.lo[2] <= b.hi[2]
 }
 
+func (b *box) longest() float32 {
+	return max(b.hi[0]-b.lo[0], b.hi[1]-b.lo[1], b.hi[2]-b.lo[2])
+}
+
 // beside tells whether two boxes do not meet.
 func (b *box) beside(c *box) bool {
 	return b.lo[0] > c.hi[0] || c.lo[0] > b.hi[0] ||

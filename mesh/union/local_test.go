@@ -24,10 +24,12 @@ func counted(t *testing.T, part, tool *mesh.Mesh) (gathered, near, cut int) {
 	for i := range ob.t {
 		prisms[i] = prismOf(ob.corners(int32(i)))
 	}
-	var list []int32
+	s := search{t: tr, prisms: prisms}
 	for i := range oa.t {
-		list = candidates(list[:0], boxOf(oa.corners(int32(i))), tr, prisms)
-		near += len(list)
+		if i%flock == 0 {
+			s.gather(oa, i, min(i+flock, len(oa.t)))
+		}
+		near += len(s.near(boxOf(oa.corners(int32(i)))))
 	}
 	pairs, err := meetings(oa, ob, nil, tr)
 	if err != nil {

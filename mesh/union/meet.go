@@ -29,18 +29,19 @@ func meetings(a, b *operand, m *motion, t *tree) ([]pair, error) {
 	blocks := make([][]pair, 256)
 	errs := make([]error, 256)
 	w := workers(len(a.t), func(block, from, to int) {
-		var near []int32
+		s := search{t: t, prisms: prisms}
 		for i := from; i < to; i++ {
-			bx := boxOf(a.corners(int32(i)))
-			near = candidates(near[:0], bx, t, prisms)
-			for _, s := range near {
-				hits, n := meet(a, b, m, int32(i), s)
+			if (i-from)%flock == 0 {
+				s.gather(a, i, min(i+flock, to))
+			}
+			for _, o := range s.near(boxOf(a.corners(int32(i)))) {
+				hits, n := meet(a, b, m, int32(i), o)
 				switch n {
 				case 0:
 				case 2:
-					blocks[block] = append(blocks[block], pair{int32(i), s, hits})
+					blocks[block] = append(blocks[block], pair{int32(i), o, hits})
 				default:
-					errs[block] = fmt.Errorf("triangles %d and %d cut each other at %d points", a.tid[i], s, n)
+					errs[block] = fmt.Errorf("triangles %d and %d cut each other at %d points", a.tid[i], o, n)
 					return
 				}
 			}
@@ -56,16 +57,51 @@ func meetings(a, b *operand, m *motion, t *tree) ([]pair, error) {
 	return all, nil
 }
 
-// candidates adds to list the triangles of B that may meet a box: those whose
-// boxes and prisms do.
-func candidates(list []int32, bx box, t *tree, prisms []prism) []int32 {
-	t.meeting(bx, func(s int32) {
-		if !prisms[s].misses(&bx) {
-			list = append(list, s)
+// A search finds the triangles of B that may meet a box: those whose boxes and
+// prisms do. Triangles that follow one another in a file mostly lie together, so
+// the tree is asked for a flock of them at once.
+type search struct {
+	t      *tree
+	prisms []prism
+	flock  []int32 // what may meet any of the flock
+	apart  bool    // the flock does not lie together: each asks for itself
+	list   []int32
+}
+
+const flock = 16
+
+// gather asks for the triangles from..to of A. They lie together when the box
+// round them is not much longer than the longest of theirs.
+func (s *search) gather(a *operand, from, to int) {
+	all, widest := boxOf(a.corners(int32(from))), float32(0)
+	for i := from; i < to; i++ {
+		bx := boxOf(a.corners(int32(i)))
+		all, widest = all.join(bx), max(widest, bx.longest())
+	}
+	if s.apart = all.longest() > 8*widest; s.apart {
+		return
+	}
+	s.flock = s.flock[:0]
+	s.t.meeting(all, func(b int32) { s.flock = append(s.flock, b) })
+	slices.Sort(s.flock)
+}
+
+// near returns the triangles of B that may meet the box of one of the flock,
+// in order. They are good until the next call.
+func (s *search) near(bx box) []int32 {
+	s.list = s.list[:0]
+	if s.apart {
+		s.t.meeting(bx, func(b int32) { s.list = append(s.list, b) })
+		s.list = slices.DeleteFunc(s.list, func(b int32) bool { return s.prisms[b].misses(&bx) })
+		slices.Sort(s.list)
+		return s.list
+	}
+	for _, b := range s.flock {
+		if !s.t.boxes[b].beside(&bx) && !s.prisms[b].misses(&bx) {
+			s.list = append(s.list, b)
 		}
-	})
-	slices.Sort(list)
-	return list
+	}
+	return s.list
 }
 
 // meet finds the edges of either triangle that pass through the other.

@@ -379,14 +379,18 @@ func (w *weave) sixfold(regions []region, t int32, own int, from [3]float64) flo
 	o := less3(a, from)
 	sum := 0.0
 	ring := func(ids []int32) {
-		for i, id := range ids {
-			p, q := w.at64(id), w.at64(ids[(i+1)%len(ids)])
-			for k := range 3 {
-				p[k] -= from[k]
-				q[k] -= from[k]
-			}
-			sum += det(o, p, q)
+		off := func(id int32) [3]float64 {
+			p := w.at64(id)
+			return [3]float64{p[0] - from[0], p[1] - from[1], p[2] - from[2]}
 		}
+		first := off(ids[0])
+		p := first
+		for _, id := range ids[1:] {
+			q := off(id)
+			sum += det(o, p, q)
+			p = q
+		}
+		sum += det(o, p, first)
 	}
 	for _, r := range regions {
 		ring(r.outline)

@@ -17,21 +17,25 @@ func (p *patch) specks() {
 		thin         bool // and so far nowhere open
 		o            vec
 		volume, area float64
-		unit         float64
+		far          float32
 	}
 	bodies := map[int32]*body{}
+	var b *body // that of the triangle before, mostly
+	of := int32(-1)
 	for t, k := range p.tri {
 		if p.dead[t] {
 			continue
 		}
-		r, _ := l.root(k[0])
-		b := bodies[r]
-		if b == nil {
-			b = &body{o: p.pos[k[0]]}
-			bodies[r] = b
+		if r, _ := l.root(k[0]); r != of {
+			of = r
+			if b = bodies[r]; b == nil {
+				b = &body{o: p.pos[k[0]]}
+				bodies[r] = b
+			}
 		}
-		for c := range 3 {
-			b.unit = max(b.unit, ulp(p.pos[k[c]]))
+		for _, v := range k {
+			q := &p.pos[v]
+			b.far = max(b.far, abs32(q[0]), abs32(q[1]), abs32(q[2]))
 		}
 		x, y, z := sub(p.pos[k[0]], b.o), sub(p.pos[k[1]], b.o), sub(p.pos[k[2]], b.o)
 		b.volume += det(x, y, z) / 6
@@ -41,7 +45,7 @@ func (p *patch) specks() {
 	some := false
 	for _, b := range bodies {
 		// A sheet of thickness d has the volume d times half its area.
-		b.thin = 2*abs(b.volume) <= shortest*b.unit*b.area
+		b.thin = 2*abs(b.volume) <= shortest*ulp(vec{b.far})*b.area
 		some = some || b.thin
 	}
 	if !some {
