@@ -3,6 +3,7 @@ package union
 import (
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"testing"
 
 	"falsework/mesh"
@@ -101,6 +102,53 @@ func TestTrianglesMissed(t *testing.T) {
 	t.Logf("%d missed, %d by the plane alone, %d meet", missed, byPlane, meets)
 	if missed < byPlane+3000 || meets < 1000 {
 		t.Errorf("%d missed, %d by the plane alone, %d meet", missed, byPlane, meets)
+	}
+}
+
+// Asked for flock by flock, whether they lie together or not, triangles find
+// what each would find by looking at all.
+func TestFlocksAgainstEach(t *testing.T) {
+	rib := meshtest.Turn(slab(-90, -90, -0.25, 90, 90, 0.25), [3]float64{1, 2, 0.3}, 41)
+	rib = meshtest.Subdivide(rib, 2)
+	part := meshtest.Subdivide(slab(-50, -50, -50, 50, 50, 50), 4)
+	tr := newTree(rib)
+	ob := local(rib, sequence(len(rib.Triangles)))
+	var prisms []prism
+	for i := range ob.t {
+		prisms = append(prisms, prismOf(ob.corners(int32(i))))
+	}
+	r := rand.New(rand.NewPCG(13, 14))
+	together, apart, found := 0, 0, 0
+	for _, shuffled := range []bool{false, true} {
+		oa := local(part, sequence(len(part.Triangles)))
+		if shuffled {
+			r.Shuffle(len(oa.t), func(i, j int) { oa.t[i], oa.t[j] = oa.t[j], oa.t[i] })
+		}
+		s := search{t: tr, prisms: prisms}
+		for i := range oa.t {
+			if i%flock == 0 {
+				s.gather(oa, i, min(i+flock, len(oa.t)))
+				if s.apart {
+					apart++
+				} else {
+					together++
+				}
+			}
+			bx := boxOf(oa.corners(int32(i)))
+			var want []int32
+			for b := range ob.t {
+				if !tr.boxes[b].beside(&bx) && !prisms[b].misses(&bx) {
+					want = append(want, int32(b))
+				}
+			}
+			found += len(want)
+			if got := s.near(bx); !slices.Equal(got, want) {
+				t.Fatalf("triangle %d, shuffled %v: %v, want %v", i, shuffled, got, want)
+			}
+		}
+	}
+	if together == 0 || apart == 0 || found == 0 {
+		t.Errorf("%d flocks together, %d apart, %d found", together, apart, found)
 	}
 }
 
