@@ -54,18 +54,18 @@ func (c *change) joined(a *mesh.Mesh) error {
 	apex := newTable(3 * len(c.added)) // of each added edge
 	for _, k := range c.added {
 		if exact.Collinear(c.at(a, k[0]), c.at(a, k[1]), c.at(a, k[2])) {
-			return errInternal("a triangle without area")
+			return broke("a triangle without area", c.at(a, k[0]))
 		}
 		for e := range 3 {
 			u, v, w := k[e], k[(e+1)%3], k[(e+2)%3]
 			if u < 0 || v < 0 {
 				if !apex.add(key(u, v), w) {
-					return errInternal("an edge run along twice")
+					return broke("an edge run along twice", c.at(a, u))
 				}
 				continue
 			}
 			if n, ok := old.get(key(u, v)); !ok || n&1 == 0 {
-				return errInternal("a new edge between old vertices")
+				return broke("a new edge between old vertices", c.at(a, u))
 			}
 			*old.at(key(u, v)) += 2
 		}
@@ -73,9 +73,9 @@ func (c *change) joined(a *mesh.Mesh) error {
 	var err error
 	old.all(func(e uint64, n int32) bool {
 		if back, _ := old.get(e<<32 | e>>32); n>>1 != back>>1 {
-			err = errInternal("the new surface is open")
+			err = broke("the new surface is open", c.at(a, int32(e>>32)))
 		} else if n>>1 > 0 {
-			err = errInternal("an edge run along twice")
+			err = broke("an edge run along twice", c.at(a, int32(e>>32)))
 		}
 		return err == nil
 	})
@@ -106,14 +106,14 @@ func (c *change) discs(apex *table) error {
 		for ; n > 0; n-- {
 			w, ok := apex.get(key(v, u))
 			if !ok {
-				return errInternal("the new surface is open")
+				return broke("the new surface is open", c.fresh[i])
 			}
 			if u = w; u == first[i] {
 				break
 			}
 		}
 		if n != 1 {
-			return errInternal("a new vertex where surfaces only touch")
+			return broke("a new vertex where surfaces only touch", c.fresh[i])
 		}
 	}
 	return nil
@@ -140,7 +140,7 @@ func (c *change) distinct(a *mesh.Mesh) error {
 				seen[-1-v] = true
 			}
 			if !put(v) {
-				return errInternal("two vertices in one place")
+				return broke("two vertices in one place", c.at(a, v))
 			}
 		}
 	}
@@ -150,7 +150,7 @@ func (c *change) distinct(a *mesh.Mesh) error {
 		}
 		for _, v := range a.Triangles[t] {
 			if w, ok := at[c.at(a, v)]; ok && w != v {
-				return errInternal("a new vertex in the place of an old one")
+				return broke("a new vertex in the place of an old one", c.at(a, v))
 			}
 		}
 	}
@@ -182,14 +182,14 @@ func (c *change) checkClosed(a *mesh.Mesh) error {
 	}
 	for _, k := range c.added {
 		if exact.Collinear(c.at(a, k[0]), c.at(a, k[1]), c.at(a, k[2])) {
-			return errInternal("a triangle without area")
+			return broke("a triangle without area", c.at(a, k[0]))
 		}
 		run(k)
 	}
 	var err error
 	sum.all(func(e uint64, n int32) bool {
 		if back, _ := sum.get(e<<32 | e>>32); n != back {
-			err = errInternal("the new surface is open")
+			err = broke("the new surface is open", c.at(a, int32(e>>32)))
 		}
 		return err == nil
 	})

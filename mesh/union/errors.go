@@ -71,6 +71,11 @@ type errInternal string
 
 func (e errInternal) Error() string { return "union: " + string(e) }
 
+// broke is an errInternal with the place where it was seen.
+func broke(what string, at vec) errInternal {
+	return errInternal(fmt.Sprintf("%s near (%.3f, %.3f, %.3f)", what, at[0], at[1], at[2]))
+}
+
 // A conflict is a place where the winding number of one solid steps other
 // than between 0 and 1 across a surface that the other one cuts: it overlaps
 // itself there.

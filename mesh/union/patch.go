@@ -76,10 +76,10 @@ func (p *patch) index() error {
 		for c := range 3 {
 			u, v := t[c], t[(c+1)%3]
 			if u == v {
-				return errInternal("a triangle with a corner twice")
+				return broke("a triangle with a corner twice", p.pos[u])
 			}
 			if !p.side.add(key(u, v), int32(i)) && (u >= p.free || v >= p.free) {
-				return errInternal("an edge run along twice")
+				return broke("an edge run along twice", p.pos[u])
 			} // else an edge of A that more than two triangles share, maybe: see check
 			if u >= p.free {
 				p.fan[u-p.free] = append(p.fan[u-p.free], int32(i))

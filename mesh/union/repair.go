@@ -31,7 +31,12 @@ func (p *patch) repair() error {
 			return nil
 		}
 	}
-	return errInternal("rounding leaves triangles without area")
+	for t, k := range p.tri {
+		if !p.dead[t] && p.flat(k) {
+			return broke("rounding leaves a triangle without area", p.pos[k[0]])
+		}
+	}
+	return errInternal("rounding leaves vertices in one place")
 }
 
 // shorten collapses edges of a few units in the last place.

@@ -323,6 +323,29 @@ func TestNumbersThatAreNone(t *testing.T) {
 	sound(t, box, small)
 }
 
+// Two bodies that share a whole face hold two triangles back to back there,
+// which are to be mended before. A rib across them is refused, with the place;
+// one beside them is not.
+func TestFacesBackToBack(t *testing.T) {
+	part := meshtest.Join(slab(0, 0, 0, 10, 10, 10), slab(10, 0, 0, 20, 10, 10))
+	for name, rib := range map[string]*mesh.Mesh{
+		"out of the top": slab(8, 4, 4, 12, 6, 12),
+		"all round":      slab(5, 4, -2, 15, 4.5, 12),
+	} {
+		_, err := Unite(part, []*mesh.Mesh{rib})
+		if !errors.Is(err, ErrNotConverged) || !strings.Contains(err.Error(), "near (10.0") && !strings.Contains(err.Error(), "near (9.99") {
+			t.Errorf("%s: got %v, want %v near x = 10", name, err, ErrNotConverged)
+		}
+	}
+	r, err := Unite(part, []*mesh.Mesh{slab(4, 4, 5, 9, 5, 12)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if had, has := len(meshtest.Faults(part)), len(meshtest.Faults(r.Mesh)); has != had {
+		t.Errorf("%d faults, %d before", has, had)
+	}
+}
+
 // Where no position of a solid gives a sound surface, that is said, with the
 // place, after a bounded search that always ends alike: a cut as thin as the
 // coordinates are fine leaves two faces with nothing between them.
