@@ -77,7 +77,7 @@ func (p *polygon) joined() ([]int32, *walls) {
 	}
 	for _, h := range holes {
 		top := h.ring[h.top]
-		from := c.touched(top, p.visit(h.ring, int32(h.top), c.slack))
+		from := c.touched(top, p.visit(h.ring, int32(h.top)))
 		if from < 0 {
 			from = c.nearestSeen(top)
 		}
@@ -127,15 +127,16 @@ func (c *cord) after(k, point int32) int32 {
 
 // visit returns how the ring comes by a knot.
 func (c *cord) visit(k int32) visit {
-	way := func(step []int32) (d [2]float64) {
-		for i := step[k]; i != k; i = step[i] {
-			if d = c.p.to(c.point[k], c.point[i]); abs(d[0]) > c.slack || abs(d[1]) > c.slack {
-				break
+	lead := func(step []int32) way {
+		return way{c.p, func(i int) int32 {
+			at := k
+			for range i {
+				at = step[at]
 			}
-		}
-		return d
+			return c.point[at]
+		}, len(c.point)}
 	}
-	return visit{way(c.prev), way(c.next)}
+	return visit{lead(c.prev), lead(c.next)}
 }
 
 func (c *cord) ring() []int32 {

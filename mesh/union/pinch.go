@@ -111,7 +111,7 @@ func (p *polygon) pinchPoints(ring []int32, slack float64) (x, y []int32) {
 			if !adjoins(p.at[ring[i]], p.at[ring[j]], slack) || !p.fresh(ring[i], ring[j]) {
 				continue
 			}
-			m := p.visit(ring, i, slack).parting(p.visit(ring, j, slack), slack)
+			m := p.visit(ring, i).parting(p.visit(ring, j), slack)
 			if m >= best {
 				continue
 			}
@@ -142,8 +142,7 @@ func (p *polygon) pinchSide(ring []int32, slack float64) (x, y []int32, flat *[3
 			if k == i || k == j || !between(p.at[ring[i]], p.at[ring[j]], p.at[ring[k]], slack) {
 				continue
 			}
-			side := visit{p.to(ring[k], ring[i]), p.to(ring[k], ring[j])}
-			m := side.parting(p.visit(ring, k, slack), slack)
+			m := p.passing(ring, i, ring[k]).parting(p.visit(ring, k), slack)
 			if m >= best {
 				continue
 			}
