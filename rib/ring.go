@@ -199,18 +199,7 @@ func (v *view) chords(ring section.Path, slack, over float64) []ribLine {
 	if n < 3 {
 		return nil
 	}
-	// Start at the corner farthest from the middle.
-	var c section.Point
-	for _, q := range ring {
-		c[0] += q[0] / float64(n)
-		c[1] += q[1] / float64(n)
-	}
-	first := 0
-	for i, q := range ring {
-		if dist(q, c) > dist(ring[first], c)+1e-6 {
-			first = i
-		}
-	}
+	first := farthest(ring)
 	var out []ribLine
 	for i := 0; i < n; {
 		j := i + 1

@@ -69,6 +69,22 @@ var shapes = []shape{
 	{"mushroom", func() *mesh.Mesh {
 		return mt.Revolve(72, [2]float64{0, 0}, [2]float64{12, 0}, [2]float64{12, 40}, [2]float64{45, 40}, [2]float64{45, 46}, [2]float64{0, 46})
 	}},
+	{"balcony", func() *mesh.Mesh { // its free rim is half a circle
+		var disc [][2]float64
+		for i := range 49 {
+			s, c := math.Sincos(math.Pi * float64(i) / 48)
+			disc = append(disc, [2]float64{80 * c, 80 * s})
+		}
+		return mt.Join(mt.Blocks(mt.Add(-90, -5, 0, 90, 1, 100)), mt.Prism(70, 74, disc))
+	}},
+	{"round table", func() *mesh.Mesh { // on posts within its rim
+		m := mt.Join(mt.Cylinder(60, 4, 72), mt.Move(mt.Cylinder(60, 4, 72), 0, 0, 60))
+		for i := range 5 {
+			s, c := math.Sincos(float64(i) * math.Pi / 2.5)
+			m = mt.Join(m, mt.Move(mt.Cylinder(4, 60, 24), 45*c, 45*s, 2))
+		}
+		return m
+	}},
 	{"ring on posts", func() *mesh.Mesh { // both of its rims are free
 		m := mt.Move(mt.Tube(50, 16, 5, 72), 0, 0, 25)
 		for i := range 6 {
