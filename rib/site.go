@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math"
+	"sync"
 
 	"falsework/mesh/section"
 	"falsework/rib/web"
@@ -113,10 +114,10 @@ func (b *shaper) site(r ribLine, cuts [3]section.Polygons, rough float64) *web.S
 	site.Under = []web.Interval{{From: r.under.from, To: r.under.to, Z: b.heights(r), Hold: r.hold}}
 	// What is material is read off the section: the survey would have to cut
 	// every layer of the part to say so.
-	own := site.Sections[1]
+	own := sync.OnceValue(func() *section.Locator { return section.NewLocator(cuts[1]) })
 	site.Grounded = func(u, z float64) bool {
 		p := r.at(u)
-		return own.Contains(section.Point{u, z}) && !b.survey.Floats([3]float64{p[0], p[1], z})
+		return own().Contains(section.Point{u, z}) && !b.survey.Floats([3]float64{p[0], p[1], z})
 	}
 	for i := range b.others {
 		site.Forbidden = append(site.Forbidden, b.others[i].on(r)...)

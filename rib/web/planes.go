@@ -13,6 +13,16 @@ type planes struct {
 	any, all section.Polygons
 	one      bool             // any and all are the same
 	deep     section.Polygons // what is deeper in the part than a web goes
+	filed    *section.Locator // of all, once asked for
+}
+
+// held says whether a point lies in the part on all faces of the web: legs ask for
+// thousands, on a section that may have as many corners.
+func (p *planes) held(q section.Point) bool {
+	if p.filed == nil {
+		p.filed = section.NewLocator(p.all)
+	}
+	return p.filed.Contains(q)
 }
 
 func newPlanes(s [3]section.Polygons, width float64) planes {
@@ -54,7 +64,7 @@ func same(a, b section.Polygons) bool {
 // perhaps a little lower on one side.
 func (s *Site) stands(u, floor float64) bool {
 	for _, d := range [...]float64{inside, s.Settings.Width / 2, s.Settings.Width, 2 * s.Settings.Width} {
-		if s.planes.all.Contains(section.Point{u, floor - d}) {
+		if s.planes.held(section.Point{u, floor - d}) {
 			return s.grounded(u, floor-d) // above that it may be air in the web's own plane
 		}
 	}
