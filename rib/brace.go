@@ -187,7 +187,7 @@ func (b *bracer) clear(c *chain) bool {
 					}
 				}
 			}
-			if len(section.Intersect(section.Polygons{c.plan}, section.Polygons{o.plan})) > 0 {
+			if share(section.Polygons{c.plan}, section.Polygons{o.plan}) {
 				return false
 			}
 		}
@@ -542,7 +542,7 @@ func (c *chain) meets(planned []CeilingPlan, width float64) bool {
 			}
 			for _, s := range across(r.Outline, (c.z[0]+c.z[1])/2) {
 				body := section.Polygons{bar(r.axis, stretch{s.from - clear, s.to + clear}, width+2*clear)}
-				if !apart(body, own, 1) && len(section.Intersect(body, own)) > 0 {
+				if !apart(body, own, 1) && share(body, own) {
 					return true
 				}
 			}
@@ -572,7 +572,7 @@ func (b *bracer) fouls(c *chain) *span.Ceiling {
 			if g.lo[0] > hi[0] || g.hi[0] < lo[0] || g.lo[1] > hi[1] || g.hi[1] < lo[1] {
 				continue
 			}
-			if len(section.Intersect(g.plan, section.Polygons{c.plan})) > 0 {
+			if share(g.plan, section.Polygons{c.plan}) {
 				return o
 			}
 		}
