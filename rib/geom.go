@@ -168,7 +168,7 @@ func bar(a axis, s stretch, width float64) section.Path {
 // all; only where they are so near that the grid of the overlay might decide is it
 // asked. Neither region may be without area.
 func share(p, q section.Polygons) bool {
-	near := 1e-3 + 16*section.GridFor(farthest(p, q)).Step()
+	near := 1e-3 + 16*section.GridFor(greatest(p, q)).Step()
 	lo, hi := box(q)
 	at := section.Rect{Min: section.Point{lo[0] - near, lo[1] - near}, Max: section.Point{hi[0] + near, hi[1] + near}}
 	for _, ring := range p {
@@ -207,8 +207,8 @@ func deep(p, q section.Polygons, far float64) bool {
 	return false
 }
 
-// farthest is the greatest coordinate of some regions.
-func farthest(ps ...section.Polygons) float64 {
+// greatest is the greatest coordinate of some regions.
+func greatest(ps ...section.Polygons) float64 {
 	far := 0.0
 	for _, p := range ps {
 		lo, hi := box(p)
