@@ -37,8 +37,8 @@ func (v *view) rimmed(ways []section.Point, walls int) []layout {
 // A rimChain is the ribs along the free parts of the border.
 type rimChain struct {
 	lines  []ribLine
-	deep   float64 // how far in from the rim they go
-	curved bool    // some follow one another round a bend
+	within section.Polygons // what they leave for others
+	curved bool             // some follow one another round a bend
 }
 
 // rimChains returns two ways to follow the free border: from corner to corner
@@ -57,10 +57,10 @@ func (v *view) rimChains() []rimChain {
 // rimChain follows the free border so far in from it; ribs stray inwards and
 // outwards from there by at most the given.
 func (v *view) rimChain(inset, inwards, outwards float64) rimChain {
-	c := rimChain{deep: inset + inwards}
+	c := rimChain{within: section.Offset(v.foot, -(inset + inwards + v.s.Width/2 + v.s.Setback), section.Round)}
 	for _, ring := range section.Offset(v.foot, -inset, section.Round) {
 		for _, run := range v.freeRuns(ring, inset) {
-			at := corners(run, inwards, outwards)
+			at := evenCorners(run, inwards, outwards)
 			for k := 1; k < len(at); k++ {
 				a, b := run[at[k-1]], run[at[k]]
 				d, l := unit(a, b)
@@ -107,23 +107,21 @@ func (v *view) rimRibs(a axis, l float64) []ribLine {
 func (v *view) freeRuns(ring section.Path, inset float64) [][]section.Point {
 	pts := densified(ring, rimStep)
 	n := len(pts)
-	along := make([]bool, n)
+	free := make([]bool, n)
 	start, all := 0, true
 	for i, q := range pts {
-		along[i] = v.free.nearest(q) < inset+0.1 && v.held.nearest(q) > v.sv.Ledge
-		if !along[i] {
+		free[i] = v.free.nearest(q) < inset+0.1 && v.held.nearest(q) > v.sv.Ledge
+		if !free[i] {
 			start, all = i, false
 		}
 	}
 	if all {
-		start = farthest(pts)
-		run := append(append([]section.Point(nil), pts[start:]...), pts[:start+1]...)
-		return [][]section.Point{run}
+		return [][]section.Point{opened(pts)}
 	}
 	var out [][]section.Point
 	var run []section.Point
 	for i := 1; i <= n; i++ {
-		if k := (start + i) % n; along[k] {
+		if k := (start + i) % n; free[k] {
 			run = append(run, pts[k])
 			continue
 		}
@@ -151,25 +149,26 @@ func densified(ring section.Path, step float64) []section.Point {
 	return out
 }
 
-// farthest is the point farthest from the middle of all.
-func farthest(pts []section.Point) int {
+// opened cuts a ring open at the corner farthest from its middle, which then is
+// its first point and its last.
+func opened(ring []section.Point) []section.Point {
 	var c section.Point
-	for _, q := range pts {
-		c[0] += q[0] / float64(len(pts))
-		c[1] += q[1] / float64(len(pts))
+	for _, q := range ring {
+		c[0] += q[0] / float64(len(ring))
+		c[1] += q[1] / float64(len(ring))
 	}
 	first := 0
-	for i, q := range pts {
-		if dist(q, c) > dist(pts[first], c)+1e-6 {
+	for i, q := range ring {
+		if dist(q, c) > dist(ring[first], c)+1e-6 {
 			first = i
 		}
 	}
-	return first
+	return append(append([]section.Point(nil), ring[first:]...), ring[:first+1]...)
 }
 
 // corners picks points of a chain so that the chords between them stray from it
 // by at most so much to the left, where the ceiling is, and to the right: as few
-// as a walk along it finds, at equal arcs where that does as well.
+// as a walk along it finds.
 func corners(run []section.Point, left, right float64) []int {
 	at := []int{0}
 	for i := 0; i < len(run)-1; {
@@ -180,6 +179,13 @@ func corners(run []section.Point, left, right float64) []int {
 		at = append(at, j)
 		i = j
 	}
+	return at
+}
+
+// evenCorners are corners at equal arcs of a chain of equal steps, where as few
+// will do.
+func evenCorners(run []section.Point, left, right float64) []int {
+	at := corners(run, left, right)
 	n := len(at) - 1
 	even := make([]int, n+1)
 	for k := range even {
@@ -191,6 +197,8 @@ func corners(run []section.Point, left, right float64) []int {
 	return even
 }
 
+// chordFits tells whether a chain between two of its points strays from their
+// chord no further, and does not turn back.
 func chordFits(run []section.Point, i, j int, left, right float64) bool {
 	d, l := unit(run[i], run[j])
 	if l == 0 {
@@ -221,17 +229,16 @@ func (v *view) fill(r rimChain, d section.Point) []layout {
 	if !v.wallAt(a, hi) {
 		hi -= first + w/2
 	}
-	within := section.Offset(v.foot, -(r.deep + w/2 + v.s.Setback), section.Round)
 	least := max(0, int(math.Ceil((hi-lo-v.s.Spacing)/(v.s.Spacing+w)-1e-9)))
 	var out []layout
 	for n := least; n <= least+2; n++ {
-		bay := (hi - lo - float64(n)*w) / float64(n+1)
+		bay := (hi - lo - float64(float64(n)*w)) / float64(n+1)
 		if bay < 2*w {
 			break
 		}
 		l := layout{bay: bay, kind: fmt.Sprint("family ", n-least), lines: append([]ribLine(nil), r.lines...)}
 		for i := range n {
-			l.lines = append(l.lines, v.filling(a.shift(lo+bay+w/2+float64(float64(i)*(bay+w))), within)...)
+			l.lines = append(l.lines, v.filling(a.shift(lo+bay+w/2+float64(float64(i)*(bay+w))), r.within)...)
 		}
 		more := len(l.lines) - len(r.lines)
 		if l.words = fmt.Sprintf("%s along the free edge", count(len(r.lines), "rib")); more > 0 {

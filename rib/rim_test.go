@@ -4,34 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"falsework/mesh"
-	"falsework/mesh/meshtest"
 	"falsework/mesh/section"
 )
-
-// balcony is half a disc on a wall.
-func balcony(radius, height float64) *mesh.Mesh {
-	var disc [][2]float64
-	for i := range 49 {
-		s, c := math.Sincos(math.Pi * float64(i) / 48)
-		disc = append(disc, [2]float64{radius * c, radius * s})
-	}
-	wall := meshtest.Blocks(meshtest.Add(-radius-10, -5, 0, radius+10, 1, height+20))
-	return meshtest.Join(wall, meshtest.Prism(height, height+4, disc))
-}
-
-// Parallel ribs leave the tips of a round ledge hanging, whichever way they run:
-// others follow its rim.
-func TestRimIsFollowed(t *testing.T) {
-	p := planOf(t, balcony(70, 40), nil)
-	if len(p.Ceilings) != 1 {
-		t.Fatalf("%d ceilings", len(p.Ceilings))
-	}
-	c := p.Ceilings[0]
-	if c.Left != "" || len(c.Ribs) < 6 {
-		t.Fatalf("%d ribs, left: %q", len(c.Ribs), c.Left)
-	}
-}
 
 // Chords stay within what they may stray to either side, and are few: on a
 // circle each spans what the sagitta allows (sagitta = chord^2 / 8 radius, nearly).
@@ -49,7 +23,7 @@ func TestCornersOfRims(t *testing.T) {
 		} else {
 			right = stray
 		}
-		at := corners(run, left+1e-9, right+1e-9)
+		at := evenCorners(run, left+1e-9, right+1e-9)
 		want := math.Ceil(math.Pi * radius / math.Sqrt(8*radius*stray))
 		if n := float64(len(at) - 1); n < want || n > want+1 {
 			t.Errorf("side %g: %g chords, not %g", side, n, want)
@@ -62,7 +36,7 @@ func TestCornersOfRims(t *testing.T) {
 				}
 			}
 		}
-		if got := corners(run, 0.01, 0.01); len(got) < 10*len(at)/2 {
+		if got := evenCorners(run, 0.01, 0.01); len(got) < 10*len(at)/2 {
 			t.Errorf("a hundredth of the way to stray takes %d chords", len(got)-1)
 		}
 	}

@@ -195,50 +195,26 @@ func depth(region section.Polygons) float64 {
 // chords replaces a ring by straight pieces that stay within slack of it, and go
 // so much over the bends as the footprint allows.
 func (v *view) chords(ring section.Path, slack, over float64) []ribLine {
-	n := len(ring)
-	if n < 3 {
+	if len(ring) < 3 {
 		return nil
 	}
-	first := farthest(ring)
+	run := opened(ring)
+	at := corners(run, slack, slack)
 	var out []ribLine
-	for i := 0; i < n; {
-		j := i + 1
-		for j < n && v.fits(ring, first+i, first+j+1, slack) {
-			j++
+	for k := 1; k < len(at); k++ {
+		d, l := unit(run[at[k-1]], run[at[k]])
+		if l < v.least {
+			continue
 		}
-		a, b := ring[(first+i)%n], ring[(first+j)%n]
-		if d, l := unit(a, b); l >= v.least {
-			x := axis{a, d}
-			for _, s := range v.stretches(x) {
-				s.from, s.to = max(s.from, -over), min(s.to, l+over)
-				if s.length() >= v.least {
-					r := v.line(x, s)
-					r.hold = [2]bool{}
-					out = append(out, r)
-				}
+		a := axis{run[at[k-1]], d}
+		for _, s := range v.stretches(a) {
+			s.from, s.to = max(s.from, -over), min(s.to, l+over)
+			if s.length() >= v.least {
+				r := v.line(a, s)
+				r.hold = [2]bool{}
+				out = append(out, r)
 			}
 		}
-		i = j
 	}
 	return out
-}
-
-// fits tells whether the corners between two of a ring lie within slack of
-// their chord.
-func (v *view) fits(ring section.Path, i, j int, slack float64) bool {
-	n := len(ring)
-	if j-i >= n {
-		return false
-	}
-	d, l := unit(ring[i%n], ring[j%n])
-	if l == 0 {
-		return false
-	}
-	a := axis{ring[i%n], d}
-	for k := i + 1; k < j; k++ {
-		if x := a.left(ring[k%n]); x > slack || x < -slack {
-			return false
-		}
-	}
-	return true
 }
