@@ -111,13 +111,31 @@ func Surface(ctx context.Context, m *mesh.Mesh) (*Result, error) {
 			break
 		}
 	}
-	if err := w.orient(); err != nil {
+	if err := w.face(); err != nil {
 		return nil, err
 	}
 	if w.a.Err() != nil {
 		return w.result(m), w.refuse()
 	}
 	return w.result(m), nil
+}
+
+// face turns shells that are inside out. Where one shares a facet with another,
+// that can lay the two back to back: both go, which joins the shells, and those
+// may face the wrong way in turn. Each round but the last drops triangles.
+func (w *work) face() error {
+	for {
+		before := len(w.m.Triangles)
+		if err := w.orient(); err != nil {
+			return err
+		}
+		if err := w.dropDuplicates(); err != nil {
+			return err
+		}
+		if len(w.m.Triangles) == before {
+			return nil
+		}
+	}
 }
 
 // work is the state of one Surface: each step takes mesh and audit to a new
