@@ -213,7 +213,8 @@ func (s *sheet) cutOff(f *field, diameter float64) bool {
 }
 
 // ribRims returns the borders of ribs as held rims at the height of the
-// underside they carry, cut where that rises by half a step.
+// underside they carry, cut where that rises by a cell: what the underside rises
+// from a rim is taken off what hangs there.
 func (s *sheet) ribRims(ribs section.Polygons) []rim {
 	var out []rim
 	level := s.flat()
@@ -231,7 +232,7 @@ func (s *sheet) ribRims(ribs section.Polygons) []rim {
 			z := s.heightNear(at(0))
 			from := a
 			for k := 1; k < n; k++ {
-				if h := s.heightNear(at(k)); math.Abs(h-z) > s.step/2 {
+				if h := s.heightNear(at(k)); math.Abs(h-z) > s.cell {
 					out = append(out, rim{a: from, b: at(k), held: true, z: z})
 					from, z = at(k), h
 				}
