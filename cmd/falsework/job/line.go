@@ -149,29 +149,54 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 	if err != nil {
 		return nil, err
 	}
+	set := v.Rib
 	var notes []string
-	var first *Outcome
-	base := v.Rib
-	for i, share := range closer {
-		out, err := l.uncarried(ctx, p, survey, &base, share, dry, &notes)
+	for from := 0; ; {
+		out, least, err := l.closerUp(ctx, p, survey, &set, from, dry)
 		if err == nil {
-			out.Notes = notes
+			out.Notes = append(notes, out.Notes...)
 			return out, nil
 		}
-		if !errors.Is(err, ErrDisagrees) {
+		if !errors.Is(err, ErrDisagrees) || len(out.Plan.Verified.Blamed) == 0 {
 			return nil, err
 		}
-		if first == nil {
-			first = out
+		// So that one that cannot be ribbed does not keep the others from their ribs.
+		blamed := out.Plan.Verified.Blamed
+		notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof: %s; planned again without them", numbers(blamed), join(out.Plan.Verified.Reasons)))
+		set.Refused = append(slices.Clip(set.Refused), blamed...)
+		from = least
+	}
+}
+
+// closerUp plans, unites and proves at one share of the spacing after the other,
+// from the given one on. Where none passes it returns, beside the error, the
+// outcome that blames the fewest ceilings, and which share that was.
+func (l *Line) closerUp(ctx context.Context, p *Part, survey *span.Survey, base *rib.Settings, from int, dry bool) (best *Outcome, least int, why error) {
+	var notes []string
+	for i := from; i < len(closer); i++ {
+		out, err := l.uncarried(ctx, p, survey, base, closer[i], dry, &notes)
+		if err == nil {
+			out.Notes = notes
+			return out, i, nil
+		}
+		if !errors.Is(err, ErrDisagrees) {
+			return nil, 0, err
+		}
+		if best == nil || fewer(out.Plan.Verified.Blamed, best.Plan.Verified.Blamed) {
+			best, least, why = out, i, err
 		}
 		if !hangs(out) || i == len(closer)-1 {
-			return l.without(ctx, p, survey, base, first, err)
+			break
 		}
 		notes = append(notes, fmt.Sprintf("with bays of up to %.1f mm the proof found a ribbed ceiling that still hangs: %s; planned again with bays of at most %.1f mm",
-			share*base.Spacing, join(out.Plan.Verified.Reasons), closer[i+1]*base.Spacing))
+			closer[i]*base.Spacing, join(out.Plan.Verified.Reasons), closer[i+1]*base.Spacing))
 	}
-	return nil, ctx.Err()
+	return best, least, why
 }
+
+// fewer tells whether one proof blames fewer ceilings than another; one that
+// blames none is of no use.
+func fewer(a, b []int) bool { return len(a) > 0 && (len(b) == 0 || len(a) < len(b)) }
 
 // uncarried plans, unites and proves at a share of the spacing, and again where
 // ceilings that the ribs of others were to carry still hang: those then get ribs
@@ -195,28 +220,6 @@ func (l *Line) uncarried(ctx context.Context, p *Part, survey *span.Survey, base
 		}
 		*notes = append(*notes, fmt.Sprintf("ribs below were to carry ceiling %s, but the proof found that it still hangs; planned again with ribs of its own", numbers(own)))
 		base.Own = append(slices.Clip(base.Own), own...)
-	}
-}
-
-// without leaves the ceilings whose ribs the proof blames, so that one that
-// cannot be ribbed does not keep the others from their ribs. Where nothing is
-// to be blamed the error of the last proof stays.
-func (l *Line) without(ctx context.Context, p *Part, survey *span.Survey, set rib.Settings, out *Outcome, err error) (*Outcome, error) {
-	var notes []string
-	for {
-		blamed := out.Plan.Verified.Blamed
-		if len(blamed) == 0 {
-			return nil, err
-		}
-		notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof: %s; planned again without them", numbers(blamed), join(out.Plan.Verified.Reasons)))
-		set.Refused = append(slices.Clip(set.Refused), blamed...)
-		if out, err = l.uncarried(ctx, p, survey, &set, 1, false, &notes); err == nil {
-			out.Notes = notes
-			return out, nil
-		}
-		if !errors.Is(err, ErrDisagrees) {
-			return nil, err
-		}
 	}
 }
 

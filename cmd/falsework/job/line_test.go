@@ -118,6 +118,59 @@ func TestRibGivesRibsToWhatIsNotCarried(t *testing.T) {
 	}
 }
 
+// twoCeilings plans a rib under each of two ceilings that is not refused.
+func twoCeilings(spacings *[]float64) func(context.Context, *mesh.Mesh, *span.Survey, rib.Settings) (*rib.Plan, error) {
+	return func(_ context.Context, _ *mesh.Mesh, s *span.Survey, set rib.Settings) (*rib.Plan, error) {
+		*spacings = append(*spacings, set.Spacing)
+		plan := &rib.Plan{Survey: s, Settings: set}
+		for id := 1; id <= 2; id++ {
+			c := rib.CeilingPlan{ID: id, Ribs: make([]rib.Rib, 1)}
+			if slices.Contains(set.Refused, id) {
+				c = rib.CeilingPlan{ID: id, Left: "refused", Fault: true}
+			}
+			plan.Ceilings = append(plan.Ceilings, c)
+		}
+		return plan, nil
+	}
+}
+
+// Where closer ribs carry one ceiling and never the other, only that other is
+// left, and the one keeps them.
+func TestRibLeavesAsFewAsCloserRibsAllow(t *testing.T) {
+	var spacings []float64
+	l, p := line(0, "part", &spacings)
+	l.Plan = twoCeilings(&spacings)
+	l.Survey = func(context.Context, *mesh.Mesh, span.Settings, span.Options) (*span.Survey, error) {
+		return &span.Survey{Ceilings: make([]span.Ceiling, 2)}, nil
+	}
+	v := settings.New()
+	if err := v.Finish(); err != nil {
+		t.Fatal(err)
+	}
+	l.Verify = func(p *rib.Plan, _ rib.Evidence) *rib.Verification {
+		var blamed []int
+		if !slices.Contains(p.Settings.Refused, 1) {
+			blamed = append(blamed, 1)
+		}
+		if p.Settings.Spacing > 0.8*v.Rib.Spacing {
+			blamed = append(blamed, 2)
+		}
+		p.Verified = &rib.Verification{Verified: len(blamed) == 0, Blamed: blamed}
+		for range blamed {
+			p.Verified.Found = append(p.Verified.Found, span.Ceiling{On: "part"})
+			p.Verified.Reasons = append(p.Verified.Reasons, "hangs")
+		}
+		return p.Verified
+	}
+	out, err := l.Rib(context.Background(), p, v, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(out.Left, []int{1}) || len(spacings) != 4 || spacings[3] != closer[1]*v.Rib.Spacing {
+		t.Errorf("left %v, planned at %v; want [1], the last of four at %g", out.Left, spacings, closer[1]*v.Rib.Spacing)
+	}
+}
+
 // A ceiling whose ribs the proof blames is left, and the other gets its ribs;
 // where nothing is to be blamed nothing is handed over.
 func TestRibLeavesWhatTheProofBlames(t *testing.T) {
@@ -137,18 +190,7 @@ func TestRibLeavesWhatTheProofBlames(t *testing.T) {
 	} {
 		var spacings []float64
 		l, p := line(0, c.on, &spacings)
-		l.Plan = func(_ context.Context, _ *mesh.Mesh, s *span.Survey, set rib.Settings) (*rib.Plan, error) {
-			spacings = append(spacings, set.Spacing)
-			plan := &rib.Plan{Survey: s, Settings: set}
-			for id := 1; id <= 2; id++ {
-				c := rib.CeilingPlan{ID: id, Ribs: make([]rib.Rib, 1)}
-				if slices.Contains(set.Refused, id) {
-					c = rib.CeilingPlan{ID: id, Left: "refused", Fault: true}
-				}
-				plan.Ceilings = append(plan.Ceilings, c)
-			}
-			return plan, nil
-		}
+		l.Plan = twoCeilings(&spacings)
 		l.Verify = func(p *rib.Plan, _ rib.Evidence) *rib.Verification {
 			p.Verified = &rib.Verification{Verified: true, Reasons: []string{"in order"}}
 			if n := len(p.Settings.Refused); n < len(c.blame) {
