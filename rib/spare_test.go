@@ -8,6 +8,7 @@ import (
 	"falsework/mesh"
 	mt "falsework/mesh/meshtest"
 	"falsework/mesh/meshtest/property"
+	"falsework/mesh/section"
 	"falsework/rib"
 	"falsework/span"
 )
@@ -88,6 +89,36 @@ func TestVerifyBlamesWhatIsNotCarried(t *testing.T) {
 	p.Ceilings[0].Spared = false // left for a reason that asks nothing of others
 	if v = rib.Verify(p, rib.Evidence{Second: s}); len(v.Found) != 0 {
 		t.Errorf("found %v", v.Found)
+	}
+}
+
+// Where a ceiling that was left and ribbed ones run together in the second survey,
+// only those are to blame under which it hangs, and none where that is what was left.
+func TestVerifyBlamesWhereItHangs(t *testing.T) {
+	at := func(from, to float64) span.Ceiling {
+		return span.Ceiling{NeedsRibs: true, On: "part", Z: [2]float64{60, 60}, Min: [2]float64{from, 0}, Max: [2]float64{to, 50},
+			Footprint: section.Polygons{{{from, 0}, {to, 0}, {to, 50}, {from, 50}}}}
+	}
+	first := &span.Survey{Settings: span.Defaults(), Ceilings: []span.Ceiling{at(0, 100), at(100, 200), at(200, 300)}}
+	for _, x := range []struct {
+		name   string
+		hangs  [][3]float64
+		found  int
+		blamed []int
+	}{
+		{"under what was left", [][3]float64{{20, 25, 60}, {100.5, 25, 60}}, 0, nil},
+		{"under the second", [][3]float64{{20, 25, 60}, {150, 25, 60}}, 1, []int{2}},
+		{"under both", [][3]float64{{150, 25, 60}, {250, 25, 60}}, 1, []int{2, 3}},
+		{"above", [][3]float64{{20, 25, 62}}, 1, []int{2, 3}}, // as near as can be said
+	} {
+		p := &rib.Plan{Survey: first, Settings: rib.DefaultSettings(first.Settings), Ceilings: []rib.CeilingPlan{
+			{ID: 1, Left: "no layout"}, {ID: 2, Ribs: make([]rib.Rib, 1)}, {ID: 3, Ribs: make([]rib.Rib, 1)}}}
+		all := at(0, 300)
+		all.Hanging = x.hangs
+		v := rib.Verify(p, rib.Evidence{Second: &span.Survey{Settings: first.Settings, Ceilings: []span.Ceiling{all}}})
+		if len(v.Found) != x.found || x.found > 0 && !slices.Equal(v.Blamed, x.blamed) {
+			t.Errorf("%s: found %d, blamed %v; want %d, %v", x.name, len(v.Found), v.Blamed, x.found, x.blamed)
+		}
 	}
 }
 

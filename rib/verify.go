@@ -120,6 +120,7 @@ func (p *Plan) leaves(c *span.Ceiling) bool {
 	if c.Low || c.Small {
 		return c.On != "rib"
 	}
+	var left []*span.Ceiling
 	for i := range p.Ceilings {
 		o := &p.Survey.Ceilings[i]
 		if p.Ceilings[i].Ribbed() || p.Ceilings[i].Spared || !o.NeedsRibs {
@@ -128,8 +129,15 @@ func (p *Plan) leaves(c *span.Ceiling) bool {
 		if covers(o, c, 1) {
 			return true
 		}
+		left = append(left, o)
 	}
-	return false
+	// With its neighbours ribbed, what is left may be one ceiling with them.
+	for _, q := range c.Hanging {
+		if !slices.ContainsFunc(left, func(o *span.Ceiling) bool { return liesOn(o, q, 1) }) {
+			return false
+		}
+	}
+	return len(c.Hanging) > 0
 }
 
 // ribbedOver tells whether a ceiling of the second survey is a bay of a ribbed
@@ -146,13 +154,13 @@ func (p *Plan) ribbedOver(c *span.Ceiling) bool {
 	return false
 }
 
-// blame enters the ribbed ceilings that one of the second survey lies under, or
+// blame enters the ribbed ceilings that one of the second survey hangs under, or
 // whose ribs it is the underside of, and those that were to be carried and are
-// not, and tells whether there are any. Where it lies within none of them, those
-// that it touches are to blame: where a rib cuts a sloped ceiling, what is left may
-// run together with its surroundings.
+// not, and tells whether there are any. Where it hangs under none of them, those
+// that it lies within are to blame, or else touches: where a rib cuts a sloped
+// ceiling, what is left may run together with its surroundings.
 func (p *Plan) blame(c *span.Ceiling, into map[int]bool) bool {
-	for _, meets := range []func(o, c *span.Ceiling, slack float64) bool{covers, touches} {
+	for _, meets := range []func(o, c *span.Ceiling, slack float64) bool{hangsUnder, covers, touches} {
 		found := false
 		for i := range p.Ceilings {
 			o := &p.Ceilings[i]
@@ -192,6 +200,20 @@ func (p *CeilingPlan) built(c *span.Ceiling) bool {
 		}
 	}
 	return false
+}
+
+// hangsUnder tells whether a ceiling hangs where another was.
+func hangsUnder(o, c *span.Ceiling, slack float64) bool {
+	return slices.ContainsFunc(c.Hanging, func(q [3]float64) bool { return liesOn(o, q, slack) })
+}
+
+// liesOn tells whether a place lies on a ceiling, or that near to it.
+func liesOn(o *span.Ceiling, q [3]float64, slack float64) bool {
+	if q[2] <= o.Z[0]-slack || q[2] >= o.Z[1]+slack {
+		return false
+	}
+	at := section.Point{q[0], q[1]}
+	return inside(o.Footprint, at) || borderWithin(o.Footprint, at, at, slack)
 }
 
 // covers tells whether a ceiling lies within another, by bounds and height.

@@ -82,11 +82,13 @@ func (s *Survey) judgeAlike(kin []*result, under *undersides, o Options) {
 	m := takeMemory()
 	defer m.done()
 	known := map[float64]load{}
-	measure := func(limit float64) load {
-		l, ok := known[limit]
-		if !ok {
+	measure := func(limit limits) load {
+		l, ok := known[limit.most]
+		if !ok || limit.each != nil {
 			l = sheet.measured(m).measure(limit, s.Settings.Ledge, s.Settings.Slope)
-			known[limit] = l
+		}
+		if limit.each == nil {
+			known[limit.most] = l
 		}
 		return l
 	}

@@ -40,14 +40,14 @@ func BenchmarkMeasure(b *testing.B) {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for range b.N {
-				s.measure(70, 2, 45)
+				s.measure(limits{most: 70}, 2, 45)
 			}
 		})
 		b.Run(c.name+"/again", func(b *testing.B) {
 			b.ReportAllocs()
 			for range b.N {
 				m := takeMemory()
-				s.measured(m).measure(70, 2, 45)
+				s.measured(m).measure(limits{most: 70}, 2, 45)
 				m.done()
 			}
 		})

@@ -14,8 +14,8 @@ const (
 )
 
 // judge reads the verdict off a piece, with what is measured on its sheet by the
-// limit that it is held to; false means that it is none worth listing.
-func (s *Survey) judge(p *piece, under *undersides, o Options, measure func(limit float64) load) (Ceiling, bool) {
+// limits that it is held to; false means that it is none worth listing.
+func (s *Survey) judge(p *piece, under *undersides, o Options, measure func(limits) load) (Ceiling, bool) {
 	sh := p.sheet
 	c := Ceiling{Footprint: p.foot, Area: p.foot.Area(), On: "part", Limit: s.Settings.Limit}
 	if len(sh.at) == 0 {
@@ -31,16 +31,23 @@ func (s *Survey) judge(p *piece, under *undersides, o Options, measure func(limi
 		}
 		c.Strips = append(c.Strips, Strip{u.k, s.cuts.st.lower(u.k), append(section.Polygons(nil), u.foot...)})
 	}
-	c.Limit = zoneLimit(o.Zones, p, c, s.Settings.Limit)
+	limit := zoneLimits(o.Zones, p, c, s.Settings.Limit)
 	c.Held, c.Free = lines(sh.rims)
 	if o.OnRib != nil && p.onRib(c, o.OnRib) {
 		c.On = "rib"
 	}
-	l := measure(c.Limit)
+	l := measure(limit)
+	c.Limit = limit.most
+	if l.hang > s.Settings.Ledge+over && l.hangNode >= 0 {
+		c.Limit = limit.at(l.hangNode)
+	}
 	if l.held && !l.cut && l.reach <= 2*s.Settings.Nozzle {
 		return c, false // a bead or two laid beside others
 	}
 	s.decide(&c, p, l)
+	if c.NeedsRibs {
+		c.Hanging = p.sheet.hanging(l, s.Settings.Ledge)
+	}
 	if c.Kind == Ledge && !c.NeedsRibs && l.hang <= 2*s.Settings.Nozzle {
 		return c, false // so is each of its steps
 	}
@@ -134,27 +141,72 @@ func (s *Survey) doubt(p *piece) (bridge, ledge float64) {
 	return bridge, ledge
 }
 
-// zoneLimit returns the limit of the zone that holds most of a ceiling, or
-// the general one.
-func zoneLimit(zones []Zone, p *piece, c Ceiling, limit float64) float64 {
-	best := 0
+// zoneLimits returns the limits that a ceiling is held to: those of the zones that
+// hold its places, else the general one. Where some hundred places agree, so do all.
+func zoneLimits(zones []Zone, p *piece, c Ceiling, general float64) limits {
+	var near []Zone
+	var in []*locator
 	for _, z := range zones {
-		if z.Z[0] > c.Z[1]+lowGap || z.Z[1] < c.Z[0]-lowGap {
-			continue
-		}
-		l := newLocator(z.Footprint)
-		in, all := 0, 0
-		for n := 0; n < len(p.sheet.at); n += 1 + len(p.sheet.at)/400 {
-			all++
-			if l.has(p.sheet.pos(int32(n))) {
-				in++
-			}
-		}
-		if 2*in > all && in > best {
-			best, limit = in, z.Limit
+		if z.Z[0] <= c.Z[1]+lowGap && z.Z[1] >= c.Z[0]-lowGap {
+			near, in = append(near, z), append(in, newLocator(z.Footprint))
 		}
 	}
-	return limit
+	if len(near) == 0 {
+		return limits{most: general}
+	}
+	sheet := p.sheet
+	at := func(n int32) float64 {
+		q := sheet.pos(n)
+		least, found := math.Inf(1), false
+		for i, z := range near {
+			if z.Limit < least && in[i].has(q) {
+				least, found = z.Limit, true
+			}
+		}
+		if !found {
+			return general
+		}
+		return least
+	}
+	out := limits{most: at(0)}
+	agree := true
+	for n := 0; n < len(sheet.at); n += 1 + len(sheet.at)/400 {
+		agree = agree && at(int32(n)) == out.most
+	}
+	if agree {
+		return out
+	}
+	out.each = make([]float64, len(sheet.at))
+	for n := range out.each {
+		out.each[n] = at(int32(n))
+		out.most = max(out.most, out.each[n])
+	}
+	return out
+}
+
+// hanging returns some of the places, with their height, that hang: a hundred at
+// most and the one that hangs furthest; none where all begins in mid-air.
+func (s *sheet) hanging(l load, ledge float64) (out [][3]float64) {
+	if !l.held || l.cut {
+		return nil
+	}
+	var all []int32
+	for n, h := range l.hangs {
+		if h > ledge+over {
+			all = append(all, int32(n))
+		}
+	}
+	put := func(n int32) {
+		q := s.pos(n)
+		out = append(out, [3]float64{q[0], q[1], s.z[n]})
+	}
+	for i := 0; i < len(all); i += 1 + len(all)/100 {
+		put(all[i])
+	}
+	if l.hangNode >= 0 {
+		put(l.hangNode)
+	}
+	return out
 }
 
 // onRib asks whether most of the underside belongs to ribs.

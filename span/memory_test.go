@@ -28,7 +28,7 @@ func TestUsedMemory(t *testing.T) {
 	}
 	for _, c := range flatShapes {
 		fresh := c.p.sheet()
-		want := fresh.measure(70, 2, 45)
+		want := fresh.measure(limits{most: 70}, 2, 45)
 		for _, n := range []int{10, 1_000_000} {
 			spareSheets.Put(fill(n))
 			s := c.p.sheet()
@@ -37,7 +37,7 @@ func TestUsedMemory(t *testing.T) {
 				t.Errorf("%s: laid out otherwise in what %d nodes left", c.name, n)
 			}
 			dirty()
-			if got := s.measured(m).measure(70, 2, 45); !reflect.DeepEqual(got, want) {
+			if got := s.measured(m).measure(limits{most: 70}, 2, 45); !reflect.DeepEqual(got, want) {
 				t.Errorf("%s: %+v in used memory, %+v", c.name, got.span, want.span)
 			}
 		}

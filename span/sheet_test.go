@@ -164,7 +164,7 @@ func TestFlatShapes(t *testing.T) {
 		}
 		for _, deg := range turns {
 			for _, mirror := range []bool{false, true} {
-				l := turned(c.p, deg, mirror, 3.14, 2.7).sheet().measure(70, 2, 45)
+				l := turned(c.p, deg, mirror, 3.14, 2.7).sheet().measure(limits{most: 70}, 2, 45)
 				for _, v := range []struct {
 					what      string
 					got, want float64

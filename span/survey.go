@@ -62,9 +62,10 @@ type Ceiling struct {
 
 	Footprint section.Polygons // union of the strips
 	Strips    []Strip          // bottom to top
-	Limit     float64          // what it was judged by: the settings' limit, or that of its zone
+	Limit     float64          // what it was judged by where it hangs furthest: the settings' limit, or that of its zone
 	Hang      float64          // greatest distance to what holds or is carried within Limit
 	HangAt    [2]float64       // where that is
+	Hanging   [][3]float64     // of one that needs ribs, places that hang; none where it begins in mid-air
 	Held      [][]Point        // border that rests on material, as open or closed lines
 	Free      [][]Point        // the rest of the border
 }

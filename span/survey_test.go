@@ -148,6 +148,36 @@ func TestZonesAndRibs(t *testing.T) {
 	}
 }
 
+// A zone may hold a part of a ceiling alone: there, and nowhere else, its limit holds.
+func TestZoneOfAPart(t *testing.T) {
+	m := meshtest.Blocks(add(0, 0, 0, 200, 66, 80), cut(0, 3, 10, 200, 63, 60)) // a tunnel 60 wide
+	for _, far := range []float64{0, 60, 150, 200} {
+		zone := Zone{Footprint: section.Polygons{{{0, 3}, {far, 3}, {far, 63}, {0, 63}}}, Z: [2]float64{60, 60}, Limit: 40}
+		s, err := Run(t.Context(), m, Defaults(), Options{Zones: []Zone{zone}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Ceilings) != 1 || s.Ceilings[0].NeedsRibs != (far > 0) {
+			t.Fatalf("zone to %g:%s", far, list(s))
+		}
+		c := &s.Ceilings[0]
+		if far == 0 {
+			if c.Limit != 70 || len(c.Hanging) != 0 {
+				t.Errorf("no zone: limit %g, hangs at %v", c.Limit, c.Hanging)
+			}
+			continue
+		}
+		if c.Limit != 40 || len(c.Hanging) < 50 || len(c.Hanging) > 102 || c.HangAt[0] > far {
+			t.Errorf("zone to %g: limit %g, hangs at %v and %d places", far, c.Limit, c.HangAt, len(c.Hanging))
+		}
+		for _, q := range c.Hanging {
+			if q[0] > far || math.Abs(q[2]-60) > 1e-9 {
+				t.Fatalf("zone to %g: hangs at %v", far, q)
+			}
+		}
+	}
+}
+
 func TestHeightsAreThePartsOwn(t *testing.T) {
 	for _, z := range []float64{20, 20.03, 20.1, 20.17} {
 		s := survey(t, meshtest.Blocks(add(0, 0, 0, 140, 3, 80), cut(20, 0, 10, 120, 3, z)), Defaults())

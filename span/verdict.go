@@ -26,8 +26,21 @@ type load struct {
 	hangs    []float64 // hang by node
 }
 
+// limits are how long a strand may be, by the place that it carries.
+type limits struct {
+	most float64
+	each []float64 // by node; nil where all have the most
+}
+
+func (l limits) at(n int32) float64 {
+	if l.each == nil {
+		return l.most
+	}
+	return l.each[n]
+}
+
 // measure finds reach, span and hang of a sheet.
-func (s *sheet) measure(limit, ledge, slope float64) load {
+func (s *sheet) measure(limit limits, ledge, slope float64) load {
 	f := s.spread(s.rims, nil)
 	var l load
 	for _, d := range f.d {
@@ -53,10 +66,10 @@ func (s *sheet) measure(limit, ledge, slope float64) load {
 	var strands []float64
 	if l.reach > ledge {
 		span := max(l.span, 2*l.reach) + hairsbreadth
-		strands = s.strands(f, ridges, s.rims, nil, limit+over, span, enough(f, limit+over, span)).length
+		strands = s.strands(f, ridges, s.rims, nil, limit.most+over, span, enough(f, limit, span)).length
 		carried = s.bools(len(strands))
 		for n, x := range strands {
-			carried[n] = x <= limit+over
+			carried[n] = x <= limit.at(int32(n))+over
 			if !math.IsInf(x, 1) && f.d[n] > ledge && s.counts(int32(n)) {
 				l.span = max(l.span, x)
 			}
@@ -103,13 +116,14 @@ func (s *sheet) bridged(l *load, strands []float64) bool {
 const hairsbreadth = 1e-6
 
 // enough tells for each node from what length on a shorter strand would change
-// neither what is carried within limit nor the span, which is no less than
+// neither what is carried within its limit nor the span, which is no less than
 // span. No strand is shorter than twice the reach, less what the lattice is off.
-func enough(f *field, limit, span float64) []float64 {
+func enough(f *field, limit limits, span float64) []float64 {
 	out := f.s.floats(len(f.d))
 	for n, d := range f.d {
-		out[n] = min(limit, span)
-		if 2*(d-f.s.cell) > limit && !math.IsInf(d, 1) {
+		most := limit.at(int32(n)) + over
+		out[n] = min(most, span)
+		if 2*(d-f.s.cell) > most && !math.IsInf(d, 1) {
 			out[n] = span
 		}
 	}
@@ -119,7 +133,7 @@ func enough(f *field, limit, span float64) []float64 {
 // shapeOf settles whether a sheet that needs no ribs is a bridge, and its span:
 // the longest strand within the limit that something needs. What its own slope
 // carries needs none.
-func (s *sheet) shapeOf(l *load, f *field, ridges []ridge, strands []float64, limit, ledge, slope float64) {
+func (s *sheet) shapeOf(l *load, f *field, ridges []ridge, strands []float64, limit limits, ledge, slope float64) {
 	need := f.d
 	if !s.flat() {
 		if l.ridge = l.ridge && s.mostly(f, ridges, l.reach); !l.ridge {
@@ -133,7 +147,7 @@ func (s *sheet) shapeOf(l *load, f *field, ridges []ridge, strands []float64, li
 		l.span = l.ridged
 	}
 	for n, x := range strands {
-		if x <= limit+over && need[n] > ledge+over && s.counts(int32(n)) {
+		if x <= limit.at(int32(n))+over && need[n] > ledge+over && s.counts(int32(n)) {
 			l.span = max(l.span, x)
 		}
 	}
