@@ -78,7 +78,7 @@ func (b *bracer) within(tip [2]section.Point, way section.Point, layer int, furt
 	dir, l := unit(tip[0], tip[1])
 	from := axis{tip[0], way}.at(further)
 	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
-		if !slices.ContainsFunc(clip(b.slices.of(k), axis{from, dir}), func(s stretch) bool { return s.from <= 0 && s.to >= l }) {
+		if !slices.ContainsFunc(b.slices.ahead(k, axis{from, dir}, l), func(s stretch) bool { return s.from <= 0 && s.to >= l }) {
 			return false
 		}
 	}
@@ -146,7 +146,7 @@ func (b *bracer) toWall(a axis, layer int, reach, deep float64) (float64, bool) 
 	far := 0.0
 	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
 		hit := math.Inf(1)
-		for _, s := range clip(b.slices.of(k), a) {
+		for _, s := range b.slices.ahead(k, a, reach+deep+1) {
 			if s.to <= 0 {
 				continue
 			}
@@ -163,7 +163,7 @@ func (b *bracer) toWall(a axis, layer int, reach, deep float64) (float64, bool) 
 	}
 	for k := layer - 1; k < layer+b.s.BraceLayers; k++ {
 		solid := false
-		for _, s := range clip(b.slices.of(k), a) {
+		for _, s := range b.slices.ahead(k, a, reach+deep+1) {
 			if s.from <= far && s.to >= far+deep+0.2 {
 				solid = true
 			}
@@ -179,7 +179,7 @@ func (b *bracer) toWall(a axis, layer int, reach, deep float64) (float64, bool) 
 // layers.
 func (b *bracer) blocked(a axis, layer int, length float64) bool {
 	for k := layer; k < layer+b.s.BraceLayers; k++ {
-		for _, s := range clip(b.slices.of(k), a) {
+		for _, s := range b.slices.ahead(k, a, length) {
 			if s.to > 0 && s.from < length {
 				return true
 			}

@@ -58,17 +58,32 @@ func heading(angle float64) section.Point {
 func clip(p section.Polygons, a axis) []stretch {
 	var us []float64
 	for _, ring := range p {
-		for i, q := range ring {
-			r := ring[(i+1)%len(ring)]
-			dq, dr := a.left(q), a.left(r)
-			if (dq < 0) == (dr < 0) {
-				continue
-			}
+		us = appendCrossings(us, ring, a)
+	}
+	return between(us)
+}
+
+// appendCrossings adds the runs at which a ring crosses an axis.
+func appendCrossings(us []float64, ring section.Path, a axis) []float64 {
+	if len(ring) == 0 {
+		return us
+	}
+	q := ring[len(ring)-1]
+	dq := a.left(q)
+	for _, r := range ring {
+		dr := a.left(r)
+		if (dq < 0) != (dr < 0) {
 			t := dq / (dq - dr)
 			uq, ur := a.run(q), a.run(r)
 			us = append(us, uq+float64(t*(ur-uq)))
 		}
+		q, dq = r, dr
 	}
+	return us
+}
+
+// between returns the stretches between crossings, by the even-odd rule.
+func between(us []float64) []stretch {
 	sort.Float64s(us)
 	var out []stretch
 	for i := 0; i+1 < len(us); i += 2 {

@@ -15,6 +15,7 @@ type layers struct {
 	bed   float64
 	first float64
 	layer float64
+	boxes store[int, []section.Rect] // of the rings of a layer
 }
 
 func newLayers(s *span.Survey) *layers {
@@ -29,6 +30,31 @@ func newLayers(s *span.Survey) *layers {
 		return p
 	}
 	return &layers{of: of, bed: s.Bounds.Min[2], first: s.Settings.FirstLayer, layer: s.Settings.Layer}
+}
+
+// ahead returns the stretches of an axis inside a layer, true from run 0 to the
+// given one: beyond, what lies off that piece of the axis is left out. The end of a
+// brace looks for a wall in dozens of directions, past all but a few of the posts
+// that a part may have.
+func (s *layers) ahead(layer int, a axis, far float64) []stretch {
+	const slack = 1e-3 // more than rounding moves a crossing
+	p := s.of(layer)
+	boxes, _ := s.boxes.get(layer, func() ([]section.Rect, error) {
+		out := make([]section.Rect, len(p))
+		for i := range p {
+			lo, hi := box(p[i : i+1])
+			out[i] = section.Rect{Min: section.Point{lo[0] - slack, lo[1] - slack}, Max: section.Point{hi[0] + slack, hi[1] + slack}}
+		}
+		return out, nil
+	})
+	end := a.at(far)
+	var us []float64
+	for i, ring := range p {
+		if passes(boxes[i], a.from, end) {
+			us = appendCrossings(us, ring, a)
+		}
+	}
+	return between(us)
 }
 
 // asSurveyed takes a section whose border does not close as it was closed: the

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"maps"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -149,6 +150,48 @@ func TestClip(t *testing.T) {
 	}
 	if got := merge(got, 3); len(got) != 1 || got[0] != (stretch{1, 11}) {
 		t.Errorf("merged %v", got)
+	}
+}
+
+// Looked for ahead alone, walls stand where the whole section has them, however
+// rings lie in each other: tested at the middles between crossings.
+func TestAhead(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(1, 2))
+	seen := 0
+	for range 2000 {
+		var p section.Polygons
+		for range 1 + rnd.IntN(12) {
+			o, r, n := section.Point{100 * rnd.Float64(), 100 * rnd.Float64()}, 1+30*rnd.Float64(), 3+rnd.IntN(9)
+			var ring section.Path
+			for i := range n {
+				ring = append(ring, axis{o, heading(2 * math.Pi * float64(i) / float64(n))}.at(r*(0.3+0.7*rnd.Float64())))
+			}
+			p = append(p, ring)
+		}
+		s := &layers{of: func(int) section.Polygons { return p }}
+		a := axis{section.Point{100 * rnd.Float64(), 100 * rnd.Float64()}, heading(2 * math.Pi * rnd.Float64())}
+		far := 60 * rnd.Float64()
+		whole, ahead := clip(p, a), s.ahead(0, a, far)
+		cuts := []float64{0, far}
+		for _, w := range whole {
+			for _, u := range []float64{w.from, w.to} {
+				if u > 0 && u < far {
+					cuts = append(cuts, u)
+				}
+			}
+		}
+		slices.Sort(cuts)
+		seen += len(cuts) - 2
+		for i := 1; i < len(cuts); i++ {
+			u := (cuts[i-1] + cuts[i]) / 2
+			in := func(s stretch) bool { return s.from <= u && u < s.to }
+			if slices.ContainsFunc(whole, in) != slices.ContainsFunc(ahead, in) {
+				t.Fatalf("at %g of %g: the section has %v, ahead are %v", u, far, whole, ahead)
+			}
+		}
+	}
+	if seen < 1000 {
+		t.Errorf("only %d crossings ahead", seen)
 	}
 }
 
