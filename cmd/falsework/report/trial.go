@@ -66,7 +66,7 @@ func WriteTrial(w io.Writer, t Trial, s span.Settings, m rib.Material) {
 	if t.Ceilings == 0 {
 		shows = fmt.Sprintf("the part from %s to %s mm above the bed, without a ceiling: how ribs stand and come off below", length(t.Heights[0]), length(t.Heights[1]))
 	} else if t.Reach > 0 {
-		shows += fmt.Sprintf("; no point under them is further than %s mm from what holds it", length(t.Reach))
+		shows += fmt.Sprintf("; no point there is further than %s mm from what holds it", length(t.Reach))
 	}
 	say("Shows:    ", "%s", shows)
 	if t.Heights[0] > s.FirstLayer {
