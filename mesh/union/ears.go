@@ -190,7 +190,9 @@ func (c *clipper) run() [][3]int32 {
 			if c.stamp[e.place] != e.stamp {
 				continue
 			}
-			if !c.sound(e.place) { // the ring has changed elsewhere
+			// The ring has changed elsewhere. What lay outside of the ear lies there
+			// still, for places only go.
+			if !c.joins(e.place) {
 				continue
 			}
 			a, b := c.prev[e.place], c.next[e.place]
@@ -228,10 +230,17 @@ func (c *clipper) offer(i int32) {
 // its diagonal is new, and cutting it leaves no spike.
 func (c *clipper) sound(i int32) bool {
 	a, b := c.prev[i], c.next[i]
-	pa, pi, pb := c.at(a), c.at(i), c.at(b)
-	if exact.Orient2D(pa, pi, pb) <= 0 || c.known(a, b) {
+	return exact.Orient2D(c.at(a), c.at(i), c.at(b)) > 0 && c.joins(i) && !c.blunt.inside(a, i, b)
+}
+
+// joins tells whether the diagonal of the corner at i is new, and cutting it
+// leaves no spike.
+func (c *clipper) joins(i int32) bool {
+	a, b := c.prev[i], c.next[i]
+	if c.known(a, b) {
 		return false
 	}
+	pa, pb := c.at(a), c.at(b)
 	aa, bb := c.prev[a], c.next[b]
 	if c.left == 4 && !c.spikes {
 		if exact.Orient2D(pa, pb, c.at(bb)) <= 0 {
@@ -249,7 +258,7 @@ func (c *clipper) sound(i int32) bool {
 			return false
 		}
 	}
-	return !c.blunt.inside(a, i, b)
+	return true
 }
 
 // known tells whether the vertices at a and b are the same or joined already.

@@ -29,14 +29,24 @@ func (p *polygon) near(ring []int32, slack float64) bool {
 		}
 		return false
 	}
-	order := slices.Clone(ring)
-	slices.SortFunc(order, func(i, j int32) int { return cmp.Compare(p.at[i][0], p.at[j][0]) })
-	for n, i := range order {
-		for _, j := range order[n+1:] {
-			if p.at[j][0]-p.at[i][0] > slack {
+	// Swept askew: along an axis, all points of a side along the other would come
+	// at once.
+	const askew = 0.618
+	type place struct {
+		x float64
+		i int32
+	}
+	order := make([]place, len(ring))
+	for n, i := range ring {
+		order[n] = place{p.at[i][0] + float64(askew*p.at[i][1]), i}
+	}
+	slices.SortFunc(order, func(a, b place) int { return cmp.Compare(a.x, b.x) })
+	for n, a := range order {
+		for _, b := range order[n+1:] {
+			if b.x-a.x > 2*slack { // more than 1.618, and than what is rounded
 				break
 			}
-			if meet(i, j) {
+			if meet(a.i, b.i) {
 				return true
 			}
 		}
