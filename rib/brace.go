@@ -30,6 +30,14 @@ type bracer struct {
 	pains  pains
 	closer bool // above a ceiling that needs no ribs less than braceClear will do
 	chains []*chain
+	widths map[[2]int][]stretch // of webs, by web and layer
+	tried  map[question]*chain
+}
+
+// A question is where a brace through a web was tried; u in hundredths.
+type question struct {
+	web, u, layer int
+	closer        bool
 }
 
 // Pains is how far the bracing of webs goes that cannot be made steady.
@@ -82,13 +90,15 @@ func (b *bracer) steady(i int) bool {
 // whether it stands.
 func (b *bracer) held(i int) bool {
 	walk := b.walks[i]
-	tried := map[[2]int]*chain{}
 	at := func(u, z float64) *chain {
-		k := [2]int{int(math.Round(u * 100)), b.slices.nearest(z)}
-		c, ok := tried[k]
+		k := question{i, int(math.Round(u * 100)), b.slices.nearest(z), b.closer}
+		c, ok := b.tried[k]
 		if !ok {
-			c, _ = b.chain(i, u, k[1])
-			tried[k] = c
+			if b.tried == nil {
+				b.tried = map[question]*chain{}
+			}
+			c, _ = b.chain(i, u, k.layer)
+			b.tried[k] = c
 		}
 		return c
 	}

@@ -10,9 +10,14 @@ import (
 // The way of a brace: where its ends look for a wall, and where it meets the
 // next rib.
 
-// turns are the angles, in degrees, at which the end of a brace looks for a
+// turns are the directions, seen from straight on, in which the end of a brace looks for a
 // wall: straight on first, then as diagonals.
-var turns = []float64{0, 2, -2, 4, -4, 6, -6, 8, -8, 10, -10, 12, -12, 15, -15, 20, -20, 30, -30, 45, -45, 55, -55}
+var turns = func() (out []section.Point) {
+	for _, deg := range []float64{0, 2, -2, 4, -4, 6, -6, 8, -8, 10, -10, 12, -12, 15, -15, 20, -20, 30, -30, 45, -45, 55, -55} {
+		out = append(out, heading(deg*math.Pi/180))
+	}
+	return out
+}()
 
 // ways are the directions in which the end of a brace looks for a wall: from a
 // column first to the middle of the jambs that hold the ceiling.
@@ -34,12 +39,11 @@ func (b *bracer) ways(t tie, way section.Point, reach float64) []section.Point {
 	return out
 }
 
-// turned turns a direction by degrees.
-func turned(d section.Point, deg float64) section.Point {
-	if deg == 0 {
+// turned turns a direction by the angle of another.
+func turned(d, h section.Point) section.Point {
+	if h == (section.Point{1, 0}) {
 		return d
 	}
-	h := heading(deg * math.Pi / 180)
 	return section.Point{float64(d[0]*h[0]) - float64(d[1]*h[1]), float64(d[0]*h[1]) + float64(d[1]*h[0])}
 }
 

@@ -39,8 +39,9 @@ func (b *bracer) tie(i int, u float64, layer int, depth float64) (tie, bool) {
 	}
 	best := tie{web: i}
 	near := math.Inf(1)
-	for _, p := range across(w.Outline, z0) {
-		for _, q := range across(w.Outline, z1) {
+	below, above := b.wide(i, layer), b.wide(i, layer+b.s.BraceLayers)
+	for _, p := range below {
+		for _, q := range above {
 			s := stretch{max(p.from, q.from) + braceInset, min(p.to, q.to) - braceInset}
 			if s.length() < braceLeast {
 				continue
@@ -58,6 +59,21 @@ func (b *bracer) tie(i int, u float64, layer int, depth float64) (tie, bool) {
 		}
 	}
 	return best, !math.IsInf(near, 1)
+}
+
+// wide returns the stretches of a web at the bottom of a layer. The same few
+// hundred are asked for by thousands of braces that are tried.
+func (b *bracer) wide(i, layer int) []stretch {
+	k := [2]int{i, layer}
+	s, ok := b.widths[k]
+	if !ok {
+		if b.widths == nil {
+			b.widths = map[[2]int][]stretch{}
+		}
+		s = across(b.webs[i].Outline, b.slices.bottom(layer))
+		b.widths[k] = s
+	}
+	return s
 }
 
 // across returns the stretches of an outline at a height.
@@ -81,12 +97,7 @@ func (b *bracer) chain(i int, u float64, layer int) (c *chain, why string) {
 	if o := b.under(b.lines[i].at(t.u), z); o != nil {
 		return nil, fmt.Sprintf("a brace would be nearer than %g mm to ceiling %d", braceClear, o.ID)
 	}
-	// A layer that nobody asked for yet is cut now, which takes longer than all
-	// that follows on a part of many facets: its layers side by side.
-	each(b.s.BraceLayers+1, func(k int) bool {
-		b.slices.of(layer - 1 + k)
-		return true
-	})
+	b.slices.cut(layer, b.s.BraceLayers)
 	c = &chain{z: [2]float64{micron(z[0]), micron(z[1])}, ties: []tie{t}, depth: min(depth, t.use.length())}
 	var tips [2][2]section.Point
 	for k, side := range []float64{-1, 1} {

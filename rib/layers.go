@@ -15,7 +15,13 @@ type layers struct {
 	bed   float64
 	first float64
 	layer float64
-	boxes store[int, []section.Rect] // of the rings of a layer
+	known store[int, *rings]
+}
+
+// Rings are a layer's section with the boxes of its rings.
+type rings struct {
+	of    section.Polygons
+	boxes []section.Rect // a little larger than they are
 }
 
 func newLayers(s *span.Survey) *layers {
@@ -37,24 +43,44 @@ func newLayers(s *span.Survey) *layers {
 // brace looks for a wall in dozens of directions, past all but a few of the posts
 // that a part may have.
 func (s *layers) ahead(layer int, a axis, far float64) []stretch {
-	const slack = 1e-3 // more than rounding moves a crossing
-	p := s.of(layer)
-	boxes, _ := s.boxes.get(layer, func() ([]section.Rect, error) {
-		out := make([]section.Rect, len(p))
-		for i := range p {
-			lo, hi := box(p[i : i+1])
-			out[i] = section.Rect{Min: section.Point{lo[0] - slack, lo[1] - slack}, Max: section.Point{hi[0] + slack, hi[1] + slack}}
-		}
-		return out, nil
-	})
+	l := s.rings(layer)
 	end := a.at(far)
 	var us []float64
-	for i, ring := range p {
-		if passes(boxes[i], a.from, end) {
+	for i, ring := range l.of {
+		if passes(l.boxes[i], a.from, end) {
 			us = appendCrossings(us, ring, a)
 		}
 	}
 	return between(us)
+}
+
+// rings returns a layer's section and the boxes of its rings.
+func (s *layers) rings(layer int) *rings {
+	const slack = 1e-3 // more than rounding moves a crossing
+	l, _ := s.known.get(layer, func() (*rings, error) {
+		l := &rings{of: s.of(layer)}
+		for i := range l.of {
+			lo, hi := box(l.of[i : i+1])
+			l.boxes = append(l.boxes, section.Rect{Min: section.Point{lo[0] - slack, lo[1] - slack}, Max: section.Point{hi[0] + slack, hi[1] + slack}})
+		}
+		return l, nil
+	})
+	return l
+}
+
+// cut cuts the layers of a brace and the one below, side by side where one of
+// them is new: that takes longer than all else about a brace on a part of many
+// facets.
+func (s *layers) cut(layer, thick int) {
+	for k := layer - 1; k < layer+thick; k++ {
+		if !s.known.has(k) {
+			each(thick+1, func(i int) bool {
+				s.rings(layer - 1 + i)
+				return true
+			})
+			return
+		}
+	}
 }
 
 // asSurveyed takes a section whose border does not close as it was closed: the

@@ -7,6 +7,7 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"falsework/mesh/par"
 	"falsework/mesh/section"
@@ -213,13 +214,19 @@ func (a *asked) disturbed(planned []CeilingPlan, width float64) bool {
 		return true
 	}
 	others := webs(planned, width)
-	return slices.ContainsFunc(a.sites, func(x answered) bool {
+	var found atomic.Bool
+	each(len(a.sites), func(i int) bool { // each may be a web to draw
+		x := &a.sites[i]
 		var boxes []web.Box
 		for i := range others {
 			boxes = append(boxes, others[i].on(x.r)...)
 		}
-		return len(boxes) > 0 && !x.same(boxes)
+		if len(boxes) > 0 && !x.same(boxes) {
+			found.Store(true)
+		}
+		return !found.Load()
 	})
+	return found.Load()
 }
 
 // same tells whether the same comes of a site with further boxes to keep out of.

@@ -60,3 +60,10 @@ func (s *store[K, V]) get(key K, find func() (V, error)) (V, error) {
 	a.once.Do(func() { a.value, a.err = find() })
 	return a.value, a.err
 }
+
+// has tells whether a question was asked.
+func (s *store[K, V]) has(key K) bool {
+	s.lock.Lock()
+	defer s.lock.Unlock()
+	return s.known[key] != nil
+}
