@@ -30,7 +30,8 @@ type bracer struct {
 	pains  pains
 	closer bool // above a ceiling that needs no ribs less than braceClear will do
 	chains []*chain
-	widths map[[2]int][]stretch // of webs, by web and layer
+	runs   []stretch            // of webs, over all heights
+	widths map[[2]int][]stretch // by web and layer
 	tried  map[question]*chain
 }
 

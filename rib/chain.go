@@ -167,9 +167,15 @@ func (b *bracer) step(t tie, way section.Point, layer int, depth float64) (next 
 		if j == t.web {
 			continue
 		}
+		if !b.column && math.Abs(r.left(out.from)) > near*(1+1e-9) {
+			continue // no point of it is nearer
+		}
 		v, d, ok := meet(out, r, b.column)
 		if !ok || d > reach || d < 2*b.s.Width || d > min(use[0], use[1]) {
 			continue
+		}
+		if !b.column && (v < b.runs[j].from-float64(braceSkew*d) || v > b.runs[j].to+float64(braceSkew*d)) {
+			continue // whatever it offers is too far along
 		}
 		n, ok := b.tie(j, v, layer, depth)
 		if !ok || !b.column && math.Abs(n.u-v) > braceSkew*d {

@@ -59,7 +59,9 @@ type search struct {
 	// Some were not steady and carried neither: from then on what does not carry
 	// is not braced.
 	dropped bool
-	least   float64 // guess of the best good one
+	aheadOf *layout        // it is judged before its turn
+	ahead   func() verdict // waits for that
+	least   float64        // guess of the best good one
 	why     string
 }
 
@@ -119,9 +121,9 @@ func (s *search) pick(from int) (likely []*trial, next int, err error) {
 		s.tried++
 		l.lines = s.settle(s.b, l.lines)
 		if l.doubt { // most of these fail: nothing is drawn before one is judged
-			if ok, err := s.carries(s.b, contact(l, s.b.s, nil)); err != nil {
-				return nil, 0, err
-			} else if !ok {
+			if v := s.verdict(l, next, most); v.err != nil {
+				return nil, 0, v.err
+			} else if !v.ok {
 				s.failed[l.kind]++
 				continue
 			}
@@ -136,6 +138,28 @@ func (s *search) pick(from int) (likely []*trial, next int, err error) {
 		most = min(most, dear*l.cost)
 	}
 	return likely, next, nil
+}
+
+// verdict judges a layout that the sieve doubts, handed out as number at. Mostly it
+// fails, and the next is judged: an idle core begins with that.
+func (s *search) verdict(l *layout, at int, most float64) verdict {
+	now := s.ahead
+	if s.aheadOf != l {
+		now = func() (v verdict) {
+			v.ok, v.err = s.carries(s.b, contact(l, s.b.s, nil))
+			return v
+		}
+	}
+	s.aheadOf = nil
+	if next := s.all.at(at+1, most); next != nil && next.doubt && s.failed[next.kind] < alike && s.idle() {
+		var v verdict
+		lines := next.lines
+		wait := par.Begin(func() {
+			v.ok, v.err = s.carries(s.b, contact(&layout{lines: s.settle(s.b, lines)}, s.b.s, nil))
+		})
+		s.aheadOf, s.ahead = next, func() verdict { wait(); return v }
+	}
+	return now()
 }
 
 // judge draws, braces and judges the layouts of a batch, those first that look
@@ -249,6 +273,9 @@ type verdict struct {
 
 // judgeBeside begins to judge a drawn layout.
 func (t *trial) judgeBeside(s *search) {
+	if t.judged != nil || t.beside != nil {
+		return
+	}
 	var v verdict
 	wait := par.Begin(func() { v.ok, v.err = s.maker.carries(s.b, t.contact) })
 	t.beside = func() verdict { wait(); return v }
@@ -275,6 +302,9 @@ func (s *search) inStep(shaky []*trial) error {
 	for i, t := range shaky {
 		if len(s.good) > 0 {
 			return nil
+		}
+		if i+1 < len(shaky) && s.idle() {
+			shaky[i+1].judgeBeside(s)
 		}
 		if ok, err := t.carries(s); err != nil {
 			return err
@@ -414,6 +444,8 @@ func (t *trial) brace(b *shaper, s *layers, how pains) {
 			br.lines = append(br.lines, t.layout.lines[i])
 			br.webs = append(br.webs, w)
 			br.walks = append(br.walks, w.Walk())
+			lo, hi := box(w.Outline)
+			br.runs = append(br.runs, stretch{lo[0], hi[0]})
 			index = append(index, i)
 		}
 	}
