@@ -74,6 +74,7 @@ func (v *view) layouts() []layout {
 	out = append(out, v.crossCuts()...)
 	out = append(out, v.rings()...)
 	out = append(out, v.rimmed(ways, walls)...)
+	out = append(out, v.flanges()...)
 	keep := out[:0]
 	for _, l := range out {
 		if len(l.lines) == 0 || v.lengthwise(l) {

@@ -85,6 +85,14 @@ var shapes = []shape{
 		}
 		return m
 	}},
+	{"frame", frame}, // a flange round the opening of a box
+	{"collar", func() *mesh.Mesh { // a flange round the outside of one
+		return mt.Blocks(mt.Add(0, 0, 0, 100, 80, 80), mt.Add(-15, -15, 50, 115, 95, 54), mt.Cut(3, 3, 3, 97, 77, 80))
+	}},
+	{"round collar", func() *mesh.Mesh {
+		return mt.Revolve(96, [2]float64{26, 0}, [2]float64{30, 0}, [2]float64{30, 50}, [2]float64{48, 50}, [2]float64{48, 55},
+			[2]float64{30, 55}, [2]float64{30, 80}, [2]float64{26, 80})
+	}},
 	{"ring on posts", func() *mesh.Mesh { // both of its rims are free
 		m := mt.Move(mt.Tube(50, 16, 5, 72), 0, 0, 25)
 		for i := range 6 {
@@ -128,11 +136,40 @@ var shapes = []shape{
 	}},
 }
 
+func frame() *mesh.Mesh {
+	return mt.Blocks(mt.Add(0, 0, 0, 120, 90, 60), mt.Cut(3, 3, 3, 117, 87, 57), mt.Cut(11, 11, 57, 109, 79, 60))
+}
+
+// A flange is carried by short brackets from the wall behind it, not by legs: two to
+// a side here, for bays of 40 at most. Each is the band under the flange and a half
+// arch of 45 degrees: 8 x 2 + 8 x 8 / 2, by 0.5.
+func TestFlangeOnBrackets(t *testing.T) {
+	p, _ := ribbed(t, frame(), nil)
+	for _, c := range p.Ceilings {
+		if !c.Ribbed() {
+			continue
+		}
+		if len(c.Ribs) != 8 {
+			t.Errorf("%d ribs, want 8: %s", len(c.Ribs), c.Why)
+		}
+		volume := 0.0
+		for _, r := range c.Ribs {
+			if r.Legs > 0 || r.Top-r.Bottom > 14 {
+				t.Errorf("a rib from %.1f to %.1f with %d legs", r.Bottom, r.Top, r.Legs)
+			}
+			volume += r.Volume
+		}
+		if most := 8 * 0.5 * (8*2 + 8*8/2) * 1.1; volume > most {
+			t.Errorf("%.0f mm3 of ribs, want at most %.0f", volume, most)
+		}
+	}
+}
+
 // Every shape ends verified, as it is and turned: a few of them by default, all
 // with FALSEWORK_LONG set.
 func TestShapes(t *testing.T) {
 	long := property.Long()
-	quick := map[string]bool{"lintel": true, "doorway": true, "roof on three sides": true, "shelf": true, "bent wall": true, "balcony": true}
+	quick := map[string]bool{"lintel": true, "doorway": true, "roof on three sides": true, "shelf": true, "bent wall": true, "balcony": true, "collar": true}
 	for _, s := range shapes {
 		if !long && !quick[s.name] {
 			continue
