@@ -168,6 +168,33 @@ func (m *maker) carries(b *shaper, ribs section.Polygons) (bool, error) {
 	return j.Reach <= b.s.Spacing/2+0.05 && j.Hang <= sure*b.sv.Ledge, nil
 }
 
+// bandRise is how much of a rising ceiling is taken for level, mm: less than what
+// it belongs to is thick, on which something may stand.
+const bandRise = 1.0
+
+// bands cut a ceiling that rises into pieces one above the other, each nearly level:
+// over the low side of a slope there is room for what stands on it.
+func (m *maker) bands(c *span.Ceiling) []obstacle {
+	rise := c.Z[1] - c.Z[0]
+	n := min(max(1, int(math.Ceil(rise/bandRise))), 64)
+	if n == 1 || len(c.Strips) == 1 {
+		return []obstacle{{foot: c.Footprint, z: c.Z}}
+	}
+	feet := make([]section.Polygons, n)
+	for _, s := range c.Strips {
+		top := s.Z + m.plan.Survey.Settings.Layer
+		k := min(max(0, int((top-c.Z[0])/rise*float64(n))), n-1)
+		feet[k] = append(feet[k], s.Footprint...)
+	}
+	var out []obstacle
+	for k, p := range feet {
+		if foot := section.Union(p, nil); len(foot) > 0 {
+			out = append(out, obstacle{foot: foot, z: [2]float64{c.Z[0], c.Z[0] + rise*float64(k+1)/float64(n)}})
+		}
+	}
+	return out
+}
+
 // openings are those under other ceilings that need ribs, which the ribs of a
 // ceiling keep clear of.
 func (m *maker) openings(c *span.Ceiling) []obstacle {
@@ -178,16 +205,18 @@ func (m *maker) openings(c *span.Ceiling) []obstacle {
 		if o.ID == c.ID || !o.NeedsRibs || o.Small || o.Z[0] > c.Z[1] {
 			continue
 		}
-		low := math.Inf(1)
-		cells, _ := middles(o.Footprint, 1)
-		for _, q := range cells {
-			_, f := m.probes.clear(q, o.Z)
-			low = min(low, f)
+		for _, b := range m.bands(o) {
+			low := math.Inf(1)
+			cells, _ := middles(b.foot, 1)
+			for _, q := range cells {
+				_, f := m.probes.clear(q, o.Z)
+				low = min(low, f)
+			}
+			if math.IsInf(low, 1) {
+				low = bed
+			}
+			out = append(out, obstacle{section.Offset(b.foot, m.plan.Settings.Setback, section.Miter), [2]float64{low - 0.1, b.z[1] + 0.1}, m.plan.Settings.Width / 2})
 		}
-		if math.IsInf(low, 1) {
-			low = bed
-		}
-		out = append(out, obstacle{section.Offset(o.Footprint, m.plan.Settings.Setback, section.Miter), [2]float64{low - 0.1, o.Z[1] + 0.1}, m.plan.Settings.Width / 2})
 	}
 	return out
 }

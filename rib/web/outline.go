@@ -248,8 +248,8 @@ func (d *drawer) side(end int, flank []section.Point) []section.Point {
 	foot := tip[1] - float64(d.rise*over)
 	// The profile of the wall from the foot up, as steps of whole rows.
 	steps := []section.Point{{f.end + f.dir*(tip[0]+over), foot}}
-	back := 0.0 // how far the web stays back; above a window it returns at the flank's lean
-	for r := f.row(foot); r >= 0; r-- {
+	back := 0.0                                            // how far the web stays back; above a window it returns at the flank's lean
+	for r := min(f.row(foot), len(f.out)-1); r >= 0; r-- { // none where the ceiling begins at the bed
 		lo, hi := f.start-f.step*float64(r+1), f.start-f.step*float64(r)
 		was := back
 		back = math.Max(0, back-f.step/d.rise)
