@@ -18,6 +18,10 @@ import (
 // ([*SettingsError]), of sections, and of the context; a ceiling that cannot
 // be ribbed is no error but is named in the plan.
 func Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings) (*Plan, error) {
+	return makePlan(ctx, part, survey, s, nil)
+}
+
+func makePlan(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings, y *Memory) (*Plan, error) {
 	if err := s.Check(survey.Settings); err != nil {
 		return nil, err
 	}
@@ -25,7 +29,7 @@ func Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings)
 		return nil, err
 	}
 	p := &Plan{Settings: s, Survey: survey, Ceilings: make([]CeilingPlan, len(survey.Ceilings))}
-	m := &maker{ctx: ctx, part: part, plan: p}
+	m := &maker{ctx: ctx, part: part, plan: p, memory: y}
 	if m.any() {
 		m.prepare()
 	}
@@ -48,6 +52,7 @@ type maker struct {
 	slices *layers
 	space  *space       // made when the first ceiling asks whether it is sealed
 	spared map[int]bool // numbers of ceilings that the ribs of islands carry: see spare.go
+	memory *Memory      // nil without one
 	cavity sync.Mutex
 	busy   atomic.Int32 // ceilings that are being planned
 }
@@ -100,6 +105,17 @@ func (m *maker) left(c *span.Ceiling) (why string, fault bool) {
 // ceiling plans a ceiling that needs ribs, beside what is planned for others,
 // and says what it asked of that.
 func (m *maker) ceiling(c *span.Ceiling, all func() *queue, planned []CeilingPlan) (CeilingPlan, *asked, error) {
+	if out, a, ok := m.recall(c.ID, planned); ok {
+		return out, a, nil
+	}
+	out, a, err := m.anew(c, all, planned)
+	if err == nil {
+		m.remember(out, a, planned)
+	}
+	return out, a, err
+}
+
+func (m *maker) anew(c *span.Ceiling, all func() *queue, planned []CeilingPlan) (CeilingPlan, *asked, error) {
 	out, a := CeilingPlan{ID: c.ID}, &asked{}
 	if !m.plan.Settings.Sealed && m.sealed(c) {
 		out.Left, out.Fault = "sealed: the ribs could not be taken out", true

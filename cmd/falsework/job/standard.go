@@ -13,7 +13,7 @@ import (
 
 // Standard returns the real stages.
 func Standard(p Progress) *Line {
-	return &Line{Open: Open, Survey: span.Run, Plan: rib.Make, Unite: union.UniteAudited, Verify: rib.Verify, Progress: p}
+	return &Line{Open: Open, Survey: span.Run, Plan: new(rib.Memory).Make, Unite: union.UniteAudited, Verify: rib.Verify, Progress: p}
 }
 
 // Write writes the ribbed part, or the part unchanged when nothing was
