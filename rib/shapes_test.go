@@ -93,6 +93,7 @@ var shapes = []shape{
 		return mt.Revolve(96, [2]float64{26, 0}, [2]float64{30, 0}, [2]float64{30, 50}, [2]float64{48, 50}, [2]float64{48, 55},
 			[2]float64{30, 55}, [2]float64{30, 80}, [2]float64{26, 80})
 	}},
+	{"louvre", func() *mesh.Mesh { return louvre(15, 38) }},
 	{"ring on posts", func() *mesh.Mesh { // both of its rims are free
 		m := mt.Move(mt.Tube(50, 16, 5, 72), 0, 0, 25)
 		for i := range 6 {
@@ -138,6 +139,24 @@ var shapes = []shape{
 
 func frame() *mesh.Mesh {
 	return mt.Blocks(mt.Add(0, 0, 0, 120, 90, 60), mt.Cut(3, 3, 3, 117, 87, 57), mt.Cut(11, 11, 57, 109, 79, 60))
+}
+
+// Slats in a frame: ribs stand on the slope below.
+func louvre(slats ...float64) *mesh.Mesh {
+	m := mt.Blocks(mt.Add(0, 0, 0, 90, 30, 90), mt.Cut(6, 0, 6, 84, 30, 84))
+	for _, z := range slats {
+		m = mt.Join(m, mt.PrismIn(mt.Upright(45, 0, 90), -41, 41, [][2]float64{{1, z}, {29, z + 13}, {29, z + 16.2}, {1, z + 3.2}}))
+	}
+	return m
+}
+
+// What stands under a slope may stand on the low side of the slope below it, which
+// lies lower than that slope's own highest underside.
+func TestSlopesOverSlopes(t *testing.T) {
+	p, _ := ribbed(t, louvre(15, 38), nil)
+	if n := p.Ribbed(); n != 3 {
+		t.Errorf("%d ceilings ribbed, want 3", n)
+	}
 }
 
 // A flange is carried by short brackets from the wall behind it, not by legs: two to
