@@ -40,9 +40,10 @@ func (y *Memory) Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey,
 }
 
 // keyOf is what the planning of a ceiling depends on, for one survey: settings,
-// but for which other ceilings are left, and what stands under others.
-func keyOf(s Settings, planned []CeilingPlan) (Settings, []CeilingPlan) {
-	s.Refused, s.Own = nil, nil
+// but for what they say of other ceilings, and what stands under those.
+func keyOf(s Settings, id int, planned []CeilingPlan) (Settings, []CeilingPlan) {
+	s = s.under(id)
+	s.Refused, s.Own, s.Closer = nil, nil, nil
 	var stands []CeilingPlan
 	for _, c := range planned {
 		if len(c.Ribs) > 0 || len(c.Braces) > 0 {
@@ -58,7 +59,7 @@ func (m *maker) recall(id int, planned []CeilingPlan) (plan CeilingPlan, a *aske
 	if y == nil {
 		return plan, nil, false
 	}
-	set, stands := keyOf(m.plan.Settings, planned)
+	set, stands := keyOf(m.plan.Settings, id, planned)
 	y.lock.Lock()
 	known := y.known[id]
 	same := y.survey == m.plan.Survey
@@ -78,7 +79,7 @@ func (m *maker) remember(plan CeilingPlan, a *asked, planned []CeilingPlan) {
 	if y == nil {
 		return
 	}
-	set, stands := keyOf(m.plan.Settings, planned)
+	set, stands := keyOf(m.plan.Settings, plan.ID, planned)
 	y.lock.Lock()
 	if y.survey == m.plan.Survey {
 		y.known[plan.ID] = append(y.known[plan.ID], remembered{set, stands, plan, a})

@@ -63,6 +63,25 @@ func TestMemory(t *testing.T) {
 	if times(need[0]) != 2 {
 		t.Errorf("the lower ceiling was planned %d times, want once for each spacing", times(need[0]))
 	}
+	set.Spacing /= 0.7
+	set.Closer = map[int]float64{need[1]: 0.5 * set.Spacing}
+	plan(s, set)
+	if times(need[0]) != 2 {
+		t.Errorf("the lower ceiling was planned %d times, though only the upper has closer ribs", times(need[0]))
+	}
+	wide, err := y.Make(t.Context(), m, s, DefaultSettings(s.Settings))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near, err := y.Make(t.Context(), m, s, set)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, id := range need {
+		if n, more := len(wide.Ceilings[id-1].Ribs), len(near.Ceilings[id-1].Ribs); n != more && k == 0 || n >= more && k == 1 {
+			t.Errorf("ceiling %d: %d ribs, %d with closer ones under ceiling %d", id, n, more, need[1])
+		}
+	}
 	again := *s
 	plan(&again, set)
 	if times(need[0]) != 1 {

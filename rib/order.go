@@ -181,7 +181,7 @@ func (o *order) next() (w *work, plan bool) {
 // queue finds the layouts under a ceiling, which do not depend on what is
 // planned.
 func (m *maker) queue(c *span.Ceiling) *queue {
-	return newQueue(newView(c, m.probes, m.plan.Settings, m.plan.Survey.Settings))
+	return newQueue(newView(c, m.probes, m.plan.Settings.under(c.ID), m.plan.Survey.Settings))
 }
 
 // An asked is what the plan of a ceiling took to be free: the sites of webs, and

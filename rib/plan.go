@@ -26,11 +26,12 @@ type Settings struct {
 	Setback     float64 // from visible faces; what hangs there must stay within the ledge
 	Foot        float64 // width of a foot on each side
 	Crest       Crest
-	Sealed      bool       // rib sealed cavities too
-	Only, Skip  []int      // ceiling numbers
-	Refused     []int      // ceilings whose ribs did not pass the proof of an earlier plan; they are left
-	Own         []int      // ceilings that get ribs even if those of islands below carry them
-	Bed         [3]float64 // zero: not given
+	Sealed      bool            // rib sealed cavities too
+	Only, Skip  []int           // ceiling numbers
+	Refused     []int           // ceilings whose ribs did not pass the proof of an earlier plan; they are left
+	Closer      map[int]float64 // bays of ceilings that did not pass the proof at Spacing, by number
+	Own         []int           // ceilings that get ribs even if those of islands below carry them
+	Bed         [3]float64      // zero: not given
 	Material    Material
 }
 

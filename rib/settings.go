@@ -115,3 +115,11 @@ func ParseCrest(s string) (Crest, error) {
 	}
 	return 0, &SettingsError{"crest", fmt.Sprintf("%q is none of auto, solid, notched", s)}
 }
+
+// under are the settings for one ceiling.
+func (s Settings) under(id int) Settings {
+	if bay, ok := s.Closer[id]; ok {
+		s.Spacing = bay
+	}
+	return s
+}

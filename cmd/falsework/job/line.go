@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -139,7 +140,7 @@ func (l *Line) First(ctx context.Context, p *Part, v *settings.Values) (*span.Su
 }
 
 // closer are the shares of the spacing tried in turn: where the proof finds
-// that a ribbed ceiling still hangs, the ribs are set closer, twice at most.
+// that a ribbed ceiling still hangs, its ribs are set closer, twice at most.
 var closer = [...]float64{1, 0.7, 0.5}
 
 // Rib runs a part that has been read through all stages. A dry run ends with
@@ -149,63 +150,71 @@ func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (
 	if err != nil {
 		return nil, err
 	}
-	set := v.Rib
+	set, steps := v.Rib, map[int]int{}
 	var notes []string
-	for from := 0; ; {
-		out, least, err := l.closerUp(ctx, p, survey, &set, from, dry)
+	for {
+		out, err := l.uncarried(ctx, p, survey, &set, dry, &notes)
 		if err == nil {
 			out.Notes = append(notes, out.Notes...)
 			return out, nil
 		}
-		if !errors.Is(err, ErrDisagrees) || len(out.Plan.Verified.Blamed) == 0 {
+		if !errors.Is(err, ErrDisagrees) {
 			return nil, err
 		}
-		// So that one that cannot be ribbed does not keep the others from their ribs.
-		blamed := out.Plan.Verified.Blamed
-		notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof: %s; planned again without them", numbers(blamed), join(out.Plan.Verified.Reasons)))
-		set.Refused = append(slices.Clip(set.Refused), blamed...)
-		from = least
+		var again, refused []int
+		for _, id := range suspects(out) {
+			// A blade gets between ribs no closer than four times their width.
+			if steps[id]++; steps[id] < len(closer) && hangs(out) && set.Spacing*closer[steps[id]] >= 4*set.Width {
+				again = append(again, id)
+			} else if slices.Contains(out.Plan.Verified.Blamed, id) {
+				refused = append(refused, id)
+			}
+		}
+		if len(again)+len(refused) == 0 {
+			return nil, err
+		}
+		reasons := join(out.Plan.Verified.Reasons)
+		if len(again) > 0 {
+			closed := maps.Clone(set.Closer)
+			if closed == nil {
+				closed = map[int]float64{}
+			}
+			widest := 0.0
+			for _, id := range again {
+				closed[id] = set.Spacing * closer[steps[id]]
+				widest = max(widest, closed[id])
+			}
+			set.Closer = closed
+			notes = append(notes, fmt.Sprintf("the proof found that ceiling %s, ribbed, still hangs: %s; planned again with bays of at most %.1f mm there", numbers(again), reasons, widest))
+		}
+		if len(refused) > 0 {
+			// So that one that cannot be ribbed does not keep the others from their ribs.
+			notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof: %s; planned again without them", numbers(refused), reasons))
+			set.Refused = append(slices.Clip(set.Refused), refused...)
+		}
 	}
 }
 
-// closerUp plans, unites and proves at one share of the spacing after the other,
-// from the given one on. Where none passes it returns, beside the error, the
-// outcome that blames the fewest ceilings, and which share that was.
-func (l *Line) closerUp(ctx context.Context, p *Part, survey *span.Survey, base *rib.Settings, from int, dry bool) (best *Outcome, least int, why error) {
-	var notes []string
-	for i := from; i < len(closer); i++ {
-		out, err := l.uncarried(ctx, p, survey, base, closer[i], dry, &notes)
-		if err == nil {
-			out.Notes = notes
-			return out, i, nil
-		}
-		if !errors.Is(err, ErrDisagrees) {
-			return nil, 0, err
-		}
-		if best == nil || fewer(out.Plan.Verified.Blamed, best.Plan.Verified.Blamed) {
-			best, least, why = out, i, err
-		}
-		if !hangs(out) || i == len(closer)-1 {
-			break
-		}
-		notes = append(notes, fmt.Sprintf("with bays of up to %.1f mm the proof found a ribbed ceiling that still hangs: %s; planned again with bays of at most %.1f mm",
-			closer[i]*base.Spacing, join(out.Plan.Verified.Reasons), closer[i+1]*base.Spacing))
+// suspects are the ceilings that a proof blames; where something hangs and it blames
+// none, all that are ribbed.
+func suspects(out *Outcome) []int {
+	if b := out.Plan.Verified.Blamed; len(b) > 0 {
+		return b
 	}
-	return best, least, why
+	var all []int
+	for i := range out.Plan.Ceilings {
+		if c := &out.Plan.Ceilings[i]; c.Ribbed() && hangs(out) {
+			all = append(all, c.ID)
+		}
+	}
+	return all
 }
 
-// fewer tells whether one proof blames fewer ceilings than another; one that
-// blames none is of no use.
-func fewer(a, b []int) bool { return len(a) > 0 && (len(b) == 0 || len(a) < len(b)) }
-
-// uncarried plans, unites and proves at a share of the spacing, and again where
-// ceilings that the ribs of others were to carry still hang: those then get ribs
-// of their own.
-func (l *Line) uncarried(ctx context.Context, p *Part, survey *span.Survey, base *rib.Settings, share float64, dry bool, notes *[]string) (*Outcome, error) {
+// uncarried plans, unites and proves, and again where ceilings that the ribs of
+// others were to carry still hang: those then get ribs of their own.
+func (l *Line) uncarried(ctx context.Context, p *Part, survey *span.Survey, base *rib.Settings, dry bool, notes *[]string) (*Outcome, error) {
 	for {
-		set := *base
-		set.Spacing *= share
-		out, err := l.once(ctx, p, survey, set, dry)
+		out, err := l.once(ctx, p, survey, *base, dry)
 		if !errors.Is(err, ErrDisagrees) {
 			return out, err
 		}
