@@ -27,7 +27,7 @@ func TestEveryStrandOfABraceEnds(t *testing.T) {
 	}
 	set := DefaultSettings(s.Settings)
 	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: set, Survey: s}}
-	m.prepare()
+	m.reading = read(part, m.plan.Survey)
 	cut := section.NewSlicer(part)
 	const layer = 100
 	var holding []section.Polygons // the layers that the end is held by

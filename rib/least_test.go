@@ -110,9 +110,7 @@ func TestLeastMaterialOnRectangles(t *testing.T) {
 func cheapest(t *testing.T, part *mesh.Mesh, p *Plan, i int) (best float64, words string, tried int) {
 	t.Helper()
 	c := &p.Survey.Ceilings[i]
-	m := &maker{ctx: context.Background(), part: part, plan: p, cutter: section.NewCutter(part)}
-	m.probes = newProbes(part, 0.5)
-	m.slices = newLayers(p.Survey)
+	m := &maker{ctx: context.Background(), part: part, plan: p, reading: &reading{cutter: section.NewCutter(part), probes: newProbes(part, 0.5), slices: newLayers(p.Survey)}}
 	shaper := newShaper(newView(c, m.probes, p.Settings, p.Survey.Settings), m.cutter, p.Survey, nil)
 	var all []*trial
 	for _, l := range shaper.layouts() {

@@ -2,7 +2,6 @@ package rib
 
 import (
 	"context"
-	"math"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -29,9 +28,9 @@ func makePlan(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Setti
 		return nil, err
 	}
 	p := &Plan{Settings: s, Survey: survey, Ceilings: make([]CeilingPlan, len(survey.Ceilings))}
-	m := &maker{ctx: ctx, part: part, plan: p, memory: y}
+	m := &maker{ctx: ctx, part: part, plan: p, memory: y, reading: &reading{}}
 	if m.any() {
-		m.prepare()
+		m.reading = y.read(part, survey)
 	}
 	if err := m.sparingly(); err != nil {
 		return nil, err
@@ -44,32 +43,40 @@ func makePlan(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Setti
 // A maker plans the ceilings from the lowest up, so that a later one keeps clear
 // of what stands already: see order.go.
 type maker struct {
-	ctx    context.Context
-	part   *mesh.Mesh
-	plan   *Plan
-	cutter *section.Cutter // vertical cuts: a search asks for hundreds
-	probes *probes
-	slices *layers
-	space  *space       // made when the first ceiling asks whether it is sealed
+	ctx  context.Context
+	part *mesh.Mesh
+	plan *Plan
+	*reading
 	spared map[int]bool // numbers of ceilings that the ribs of islands carry: see spare.go
 	memory *Memory      // nil without one
-	cavity sync.Mutex
 	busy   atomic.Int32 // ceilings that are being planned
 }
 
-// prepare reads the part for all ceilings.
-func (m *maker) prepare() {
-	b := m.plan.Survey.Bounds
+// A reading is what is read off the part and its survey, the same for all ceilings
+// and all settings.
+type reading struct {
+	cutter *section.Cutter // vertical cuts: a search asks for hundreds
+	probes *probes
+	slices *layers
+	cavity sync.Mutex
+	space  *space // made when the first ceiling asks whether it is sealed
+	kept   store[gap, []obstacle]
+}
+
+// read reads the part for all ceilings.
+func read(part *mesh.Mesh, survey *span.Survey) *reading {
+	b := survey.Bounds
 	size := max(b.Max[0]-b.Min[0], b.Max[1]-b.Min[1])
+	r := &reading{slices: newLayers(survey)}
 	each(2, func(i int) bool {
 		if i == 0 {
-			m.cutter = section.NewCutter(m.part)
+			r.cutter = section.NewCutter(part)
 		} else {
-			m.probes = newProbes(m.part, min(max(size/400, 0.25), 1))
+			r.probes = newProbes(part, min(max(size/400, 0.25), 1))
 		}
 		return true
 	})
-	m.slices = newLayers(m.plan.Survey)
+	return r
 }
 
 // any tells whether some ceiling is to be ribbed.
@@ -115,6 +122,7 @@ func (m *maker) ceiling(c *span.Ceiling, all func() *queue, planned []CeilingPla
 	return out, a, err
 }
 
+// anew plans a ceiling that nothing is remembered of.
 func (m *maker) anew(c *span.Ceiling, all func() *queue, planned []CeilingPlan) (CeilingPlan, *asked, error) {
 	out, a := CeilingPlan{ID: c.ID}, &asked{}
 	if !m.plan.Settings.Sealed && m.sealed(c) {
@@ -182,57 +190,4 @@ func (m *maker) carries(b *shaper, ribs section.Polygons) (bool, error) {
 		return false, err
 	}
 	return j.Reach <= b.s.Spacing/2+0.05 && j.Hang <= sure*b.sv.Ledge, nil
-}
-
-// bandRise is how much of a rising ceiling is taken for level, mm: less than what
-// it belongs to is thick, on which something may stand.
-const bandRise = 1.0
-
-// bands cut a ceiling that rises into pieces one above the other, each nearly level:
-// over the low side of a slope there is room for what stands on it.
-func (m *maker) bands(c *span.Ceiling) []obstacle {
-	rise := c.Z[1] - c.Z[0]
-	n := min(max(1, int(math.Ceil(rise/bandRise))), 64)
-	if n == 1 || len(c.Strips) == 1 {
-		return []obstacle{{foot: c.Footprint, z: c.Z}}
-	}
-	feet := make([]section.Polygons, n)
-	for _, s := range c.Strips {
-		top := s.Z + m.plan.Survey.Settings.Layer
-		k := min(max(0, int((top-c.Z[0])/rise*float64(n))), n-1)
-		feet[k] = append(feet[k], s.Footprint...)
-	}
-	var out []obstacle
-	for k, p := range feet {
-		if foot := section.Union(p, nil); len(foot) > 0 {
-			out = append(out, obstacle{foot: foot, z: [2]float64{c.Z[0], c.Z[0] + rise*float64(k+1)/float64(n)}})
-		}
-	}
-	return out
-}
-
-// openings are those under other ceilings that need ribs, which the ribs of a
-// ceiling keep clear of.
-func (m *maker) openings(c *span.Ceiling) []obstacle {
-	var out []obstacle
-	bed := m.plan.Survey.Bounds.Min[2]
-	for i := range m.plan.Survey.Ceilings {
-		o := &m.plan.Survey.Ceilings[i]
-		if o.ID == c.ID || !o.NeedsRibs || o.Small || o.Z[0] > c.Z[1] {
-			continue
-		}
-		for _, b := range m.bands(o) {
-			low := math.Inf(1)
-			cells, _ := middles(b.foot, 1)
-			for _, q := range cells {
-				_, f := m.probes.clear(q, o.Z)
-				low = min(low, f)
-			}
-			if math.IsInf(low, 1) {
-				low = bed
-			}
-			out = append(out, obstacle{section.Offset(b.foot, m.plan.Settings.Setback, section.Miter), [2]float64{low - 0.1, b.z[1] + 0.1}, m.plan.Settings.Width / 2})
-		}
-	}
-	return out
 }

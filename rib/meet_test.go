@@ -65,7 +65,7 @@ func TestWebsKeepClearOfOtherCeilings(t *testing.T) {
 // beside plans the first ceiling again beside something foreign.
 func beside(t *testing.T, p *Plan, part *mesh.Mesh, foreign CeilingPlan) (CeilingPlan, error) {
 	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: p.Settings, Survey: p.Survey}}
-	m.prepare()
+	m.reading = read(part, m.plan.Survey)
 	c := &p.Survey.Ceilings[0]
 	got, _, err := m.ceiling(c, func() *queue { return m.queue(c) }, []CeilingPlan{foreign})
 	return got, err

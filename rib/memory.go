@@ -18,6 +18,7 @@ import (
 type Memory struct {
 	lock   sync.Mutex
 	survey *span.Survey
+	part   *reading
 	known  map[int][]remembered
 }
 
@@ -33,10 +34,26 @@ type remembered struct {
 func (y *Memory) Make(ctx context.Context, part *mesh.Mesh, survey *span.Survey, s Settings) (*Plan, error) {
 	y.lock.Lock()
 	if y.survey != survey {
-		y.survey, y.known = survey, map[int][]remembered{}
+		y.survey, y.part, y.known = survey, nil, map[int][]remembered{}
 	}
 	y.lock.Unlock()
 	return makePlan(ctx, part, survey, s, y)
+}
+
+// read is [read], once for each survey; nil remembers nothing.
+func (y *Memory) read(part *mesh.Mesh, survey *span.Survey) *reading {
+	if y == nil {
+		return read(part, survey)
+	}
+	y.lock.Lock()
+	defer y.lock.Unlock()
+	if y.survey != survey { // planned for another meanwhile
+		return read(part, survey)
+	}
+	if y.part == nil {
+		y.part = read(part, survey)
+	}
+	return y.part
 }
 
 // keyOf is what the planning of a ceiling depends on, for one survey: settings,

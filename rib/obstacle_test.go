@@ -29,7 +29,7 @@ func TestOpeningsOfOthersAreObstacles(t *testing.T) {
 	}
 	set := DefaultSettings(s.Settings)
 	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: set, Survey: s, Ceilings: make([]CeilingPlan, len(s.Ceilings))}}
-	m.prepare()
+	m.reading = read(part, m.plan.Survey)
 	if len(s.Ceilings) != 2 || !s.Ceilings[0].NeedsRibs || s.Ceilings[0].Z[0] != 30 || !s.Ceilings[1].NeedsRibs {
 		t.Fatalf("%d ceilings", len(s.Ceilings))
 	}

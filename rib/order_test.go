@@ -16,7 +16,7 @@ import (
 func oneByOne(t *testing.T, part *mesh.Mesh, s *span.Survey) []CeilingPlan {
 	t.Helper()
 	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: DefaultSettings(s.Settings), Survey: s}}
-	m.prepare()
+	m.reading = read(part, m.plan.Survey)
 	out := make([]CeilingPlan, len(s.Ceilings))
 	for i := range s.Ceilings {
 		c := &s.Ceilings[i]
@@ -70,7 +70,7 @@ func TestDisturbed(t *testing.T) {
 	part := meshtest.Blocks(meshtest.Add(0, 0, 0, 100, 80, 63), meshtest.Cut(3, 3, 3, 97, 80, 60))
 	p := planOf(t, part, nil)
 	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: p.Settings, Survey: p.Survey}}
-	m.prepare()
+	m.reading = read(part, m.plan.Survey)
 	c := &p.Survey.Ceilings[0]
 	got, asked, err := m.ceiling(c, func() *queue { return m.queue(c) }, nil)
 	if err != nil || len(got.Braces) == 0 {

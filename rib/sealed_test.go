@@ -103,7 +103,7 @@ func TestSealedAgainstPlainFlood(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m := &maker{part: part, plan: &Plan{Survey: s}, probes: newProbes(part, 3)}
+		m := &maker{part: part, plan: &Plan{Survey: s}, reading: &reading{probes: newProbes(part, 3)}}
 		for i := range s.Ceilings {
 			c := &s.Ceilings[i]
 			if !c.NeedsRibs {
@@ -140,7 +140,7 @@ func BenchmarkSealed(b *testing.B) {
 			size := math.Max(float64(x.part.Bounds().Max[0]), float64(x.part.Bounds().Max[1]))
 			probes := newProbes(x.part, min(max(size/400, 0.25), 1))
 			for b.Loop() {
-				m := &maker{part: x.part, plan: &Plan{Survey: s}, probes: probes}
+				m := &maker{part: x.part, plan: &Plan{Survey: s}, reading: &reading{probes: probes}}
 				m.sealed(&s.Ceilings[0])
 			}
 		})

@@ -118,7 +118,7 @@ func TestSealed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m := &maker{part: part, plan: &Plan{Survey: s}, probes: newProbes(part, 1)}
+		m := &maker{part: part, plan: &Plan{Survey: s}, reading: &reading{probes: newProbes(part, 1)}}
 		for i := range s.Ceilings {
 			if c := &s.Ceilings[i]; c.NeedsRibs && m.sealed(c) != x.sealed {
 				t.Errorf("%s: sealed is %v", x.name, !x.sealed)

@@ -70,7 +70,7 @@ func TestUnsteadyAndRunnerUpAreSaid(t *testing.T) {
 		t.Errorf("warnings are %q", p.Warnings)
 	}
 	p.Ceilings[0].Unsteady = []Unsteady{{Rib: 1, At: [3]float64{40, 1, 20}, Why: "no wall within 40 mm for a brace to end in"}}
-	m := &maker{ctx: t.Context(), part: door, plan: p, slices: newLayers(p.Survey)}
+	m := &maker{ctx: t.Context(), part: door, plan: p, reading: &reading{slices: newLayers(p.Survey)}}
 	m.warn()
 	if !warned(p, "ceiling 1: 1 of its 2 ribs could not be braced") || !warned(p, "rib 2 (from ") || !warned(p, "40.0, 1.0, 20.0 mm above the bed: no wall within 40 mm") || !warned(p, "--rib-width") {
 		t.Errorf("warnings are %q", p.Warnings)
