@@ -219,7 +219,11 @@ func (a *asked) disturbed(planned []CeilingPlan, width float64) bool {
 		x := &a.sites[i]
 		var boxes []web.Box
 		for i := range others {
-			boxes = append(boxes, others[i].on(x.r)...)
+			for _, b := range others[i].on(x.r) {
+				if !slices.Contains(x.site.Forbidden, b) { // or it was planned with that in its way
+					boxes = append(boxes, b)
+				}
+			}
 		}
 		if len(boxes) > 0 && !x.same(boxes) {
 			found.Store(true)
