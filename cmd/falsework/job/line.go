@@ -6,10 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
-	"slices"
-	"strconv"
-	"strings"
 
 	"falsework/cmd/falsework/settings"
 	"falsework/mesh"
@@ -139,124 +135,24 @@ func (l *Line) First(ctx context.Context, p *Part, v *settings.Values) (*span.Su
 	return s, ctx.Err()
 }
 
-// closer are the shares of the spacing tried in turn: where the proof finds
-// that a ribbed ceiling still hangs, its ribs are set closer, twice at most.
-var closer = [...]float64{1, 0.7, 0.5}
-
-// Rib runs a part that has been read through all stages. A dry run ends with
-// the plan.
+// Rib runs a part that has been read through all stages. What the proof objects to
+// is planned again. A dry run ends with the plan.
 func (l *Line) Rib(ctx context.Context, p *Part, v *settings.Values, dry bool) (*Outcome, error) {
 	survey, err := l.First(ctx, p, v)
 	if err != nil {
 		return nil, err
 	}
-	set, steps := v.Rib, map[int]int{}
-	var notes []string
+	r := newRevision(v.Rib)
 	for {
-		out, err := l.uncarried(ctx, p, survey, &set, dry, &notes)
+		out, err := l.once(ctx, p, survey, r.set, dry)
 		if err == nil {
-			out.Notes = append(notes, out.Notes...)
+			out.Notes = r.words()
 			return out, nil
 		}
-		if !errors.Is(err, ErrDisagrees) {
+		if !errors.Is(err, ErrDisagrees) || !r.answer(out) {
 			return nil, err
 		}
-		var again, refused []int
-		for _, id := range suspects(out) {
-			// A blade gets between ribs no closer than four times their width.
-			if steps[id]++; steps[id] < len(closer) && hangs(out) && set.Spacing*closer[steps[id]] >= 4*set.Width {
-				again = append(again, id)
-			} else if slices.Contains(out.Plan.Verified.Blamed, id) {
-				refused = append(refused, id)
-			}
-		}
-		if len(again)+len(refused) == 0 {
-			return nil, err
-		}
-		reasons := join(out.Plan.Verified.Reasons)
-		if len(again) > 0 {
-			closed := maps.Clone(set.Closer)
-			if closed == nil {
-				closed = map[int]float64{}
-			}
-			widest := 0.0
-			for _, id := range again {
-				closed[id] = set.Spacing * closer[steps[id]]
-				widest = max(widest, closed[id])
-			}
-			set.Closer = closed
-			notes = append(notes, fmt.Sprintf("the proof found that ceiling %s, ribbed, still hangs: %s; planned again with bays of at most %.1f mm there", numbers(again), reasons, widest))
-		}
-		if len(refused) > 0 {
-			// So that one that cannot be ribbed does not keep the others from their ribs.
-			notes = append(notes, fmt.Sprintf("the ribs of ceiling %s did not pass the proof: %s; planned again without them", numbers(refused), reasons))
-			set.Refused = append(slices.Clip(set.Refused), refused...)
-		}
 	}
-}
-
-// suspects are the ceilings that a proof blames; where something hangs and it blames
-// none, all that are ribbed.
-func suspects(out *Outcome) []int {
-	if b := out.Plan.Verified.Blamed; len(b) > 0 {
-		return b
-	}
-	var all []int
-	for i := range out.Plan.Ceilings {
-		if c := &out.Plan.Ceilings[i]; c.Ribbed() && hangs(out) {
-			all = append(all, c.ID)
-		}
-	}
-	return all
-}
-
-// uncarried plans, unites and proves, and again where ceilings that the ribs of
-// others were to carry still hang: those then get ribs of their own.
-func (l *Line) uncarried(ctx context.Context, p *Part, survey *span.Survey, base *rib.Settings, dry bool, notes *[]string) (*Outcome, error) {
-	for {
-		out, err := l.once(ctx, p, survey, *base, dry)
-		if !errors.Is(err, ErrDisagrees) {
-			return out, err
-		}
-		var own []int
-		for i := range out.Plan.Ceilings {
-			if c := &out.Plan.Ceilings[i]; c.Spared && slices.Contains(out.Plan.Verified.Blamed, c.ID) {
-				own = append(own, c.ID)
-			}
-		}
-		if len(own) == 0 {
-			return out, err
-		}
-		*notes = append(*notes, fmt.Sprintf("ribs below were to carry ceiling %s, but the proof found that it still hangs; planned again with ribs of its own", numbers(own)))
-		base.Own = append(slices.Clip(base.Own), own...)
-	}
-}
-
-// numbers names ceilings.
-func numbers(ids []int) string {
-	var b strings.Builder
-	for i, id := range ids {
-		switch {
-		case i == 0:
-		case i == len(ids)-1:
-			b.WriteString(" and ")
-		default:
-			b.WriteString(", ")
-		}
-		b.WriteString(strconv.Itoa(id))
-	}
-	return b.String()
-}
-
-// hangs tells whether a proof failed because ceilings of the part still hang.
-func hangs(out *Outcome) bool {
-	v := out.Plan.Verified
-	for _, c := range v.Found {
-		if c.On != "part" {
-			return false
-		}
-	}
-	return len(v.Found) > 0 && len(v.Found) == len(v.Reasons)
 }
 
 // once plans, unites and proves. When the proof fails it returns what was

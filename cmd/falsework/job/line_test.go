@@ -224,11 +224,62 @@ func TestRibLeavesWhatTheProofBlames(t *testing.T) {
 			}
 			continue
 		}
-		if !slices.Equal(out.Left, c.left) || len(out.Notes) != c.plans-1 {
+		// Of a ceiling without ribs it is not told that they were set closer.
+		if !slices.Equal(out.Left, c.left) || len(out.Notes) != len(c.blame) {
 			t.Errorf("%s: left %v with notes %q, want %v", c.name, out.Left, out.Notes, c.left)
 		}
 		if last := spacings[len(spacings)-1]; last != spacings[0] {
 			t.Errorf("%s: the others planned at %g mm, want %g", c.name, last, spacings[0])
+		}
+	}
+}
+
+// Where more ribs change nothing in what the proof says, no more are tried; where
+// closer bays gave the same ribs, that says nothing yet.
+func TestRibSetsRibsCloserWhereThatHelps(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		ribs  []int // of ceiling 1 in turn
+		says  []string
+		plans int
+		notes int
+	}{
+		{"other ribs, the same findings", []int{1, 2}, []string{"hangs", "hangs"}, 3, 1},
+		{"other ribs, other findings", []int{1, 2, 3}, []string{"hangs", "hangs less", "hangs less"}, 4, 1},
+		{"the same ribs", []int{1, 1, 2}, []string{"hangs", "hangs"}, 3, 2},
+	} {
+		var spacings []float64
+		l, p := line(0, "part", &spacings)
+		plan := twoCeilings(&spacings)
+		l.Plan = func(ctx context.Context, m *mesh.Mesh, s *span.Survey, set rib.Settings) (*rib.Plan, error) {
+			n := len(spacings)
+			p, err := plan(ctx, m, s, set)
+			if !slices.Contains(set.Refused, 1) {
+				p.Ceilings[0].Ribs = make([]rib.Rib, c.ribs[n])
+			}
+			return p, err
+		}
+		l.Verify = func(p *rib.Plan, _ rib.Evidence) *rib.Verification {
+			p.Verified = &rib.Verification{Verified: true, Reasons: []string{"in order"}}
+			if n := len(spacings) - 1; n < len(c.says) && !slices.Contains(p.Settings.Refused, 1) {
+				p.Verified = &rib.Verification{Reasons: []string{c.says[n]}, Found: []span.Ceiling{{On: "part"}}, Blamed: []int{1}}
+			}
+			return p.Verified
+		}
+		l.Survey = func(context.Context, *mesh.Mesh, span.Settings, span.Options) (*span.Survey, error) {
+			return &span.Survey{Ceilings: make([]span.Ceiling, 2)}, nil
+		}
+		v := settings.New()
+		if err := v.Finish(); err != nil {
+			t.Fatal(err)
+		}
+		out, err := l.Rib(context.Background(), p, v, false)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if len(spacings) != c.plans || len(out.Notes) != c.notes {
+			t.Errorf("%s: planned %d times, notes %q", c.name, len(spacings), out.Notes)
 		}
 	}
 }
