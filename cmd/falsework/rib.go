@@ -279,7 +279,7 @@ func (c *call) reportRib(out *job.Outcome, t ribTargets, written, would []string
 	if len(out.Left) > 0 && would == nil {
 		for _, p := range out.Plan.Ceilings {
 			if p.Fault {
-				c.warn("%s: ceiling %d needs ribs and could not get them: %s", out.Part.Name, p.ID, p.Left)
+				c.warn("%s: ceiling %d needs ribs and could not get them: %s; let the slicing program support it there, or try another pose or a smaller --spacing", out.Part.Name, p.ID, p.Left)
 			}
 		}
 		return &failure{code: exitLeft}
