@@ -164,6 +164,9 @@ func TestSlopesOverSlopes(t *testing.T) {
 // arch of 45 degrees: 8 x 2 + 8 x 8 / 2, by 0.5.
 func TestFlangeOnBrackets(t *testing.T) {
 	p, _ := ribbed(t, frame(), nil)
+	if n := p.Ribbed(); n != 1 {
+		t.Fatalf("%d ceilings ribbed, want 1", n)
+	}
 	for _, c := range p.Ceilings {
 		if !c.Ribbed() {
 			continue
