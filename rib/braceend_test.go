@@ -21,10 +21,7 @@ import (
 func TestEveryStrandOfABraceEnds(t *testing.T) {
 	part := meshtest.Blocks(meshtest.Add(0, 0, 0, 60, 60, 40), meshtest.Cut(3, 3, 3, 57, 57, 37),
 		meshtest.Cut(57, 20, 5, 60, 22, 30), meshtest.Cut(57, 40, 5, 59, 41, 30))
-	s, err := span.Run(t.Context(), part, span.Defaults(), span.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := surveyOf(t, part)
 	set := DefaultSettings(s.Settings)
 	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: set, Survey: s}}
 	m.reading = read(part, m.plan.Survey)

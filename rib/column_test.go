@@ -7,16 +7,12 @@ import (
 
 	"falsework/mesh"
 	"falsework/mesh/meshtest"
-	"falsework/span"
 )
 
 // planOf surveys a part and plans its ribs.
 func planOf(t *testing.T, m *mesh.Mesh, change func(*Settings)) *Plan {
 	t.Helper()
-	s, err := span.Run(context.Background(), m, span.Defaults(), span.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := surveyOf(t, m)
 	set := DefaultSettings(s.Settings)
 	if change != nil {
 		change(&set)

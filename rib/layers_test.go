@@ -319,10 +319,7 @@ func grain(c *span.Ceiling) float64 {
 // seen by these layers.
 func TestLayersSeeWhatHangs(t *testing.T) {
 	part := meshtest.Blocks(meshtest.Add(0, 0, 0, 100, 4, 40), meshtest.Add(0, 4, 30, 100, 44, 34))
-	s, err := span.Run(t.Context(), part, span.Defaults(), span.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := surveyed(t, part)
 	for _, x := range []struct {
 		name       string
 		from       float64 // of a rib along the shelf

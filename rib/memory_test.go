@@ -13,10 +13,7 @@ import (
 // planned again.
 func TestMemory(t *testing.T) {
 	m := meshtest.Blocks(meshtest.Add(0, 0, 0, 120, 90, 120), meshtest.Cut(3, 0, 3, 117, 87, 60), meshtest.Cut(3, 0, 64, 117, 87, 117))
-	s, err := span.Run(t.Context(), m, span.Defaults(), span.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := surveyOf(t, m)
 	var need []int
 	for i := range s.Ceilings {
 		if s.Ceilings[i].NeedsRibs {

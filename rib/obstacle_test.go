@@ -8,7 +8,6 @@ import (
 	"falsework/mesh/meshtest"
 	"falsework/mesh/section"
 	"falsework/rib/web"
-	"falsework/span"
 )
 
 // The opening under another ceiling that needs ribs is kept free, whether it gets
@@ -23,10 +22,7 @@ import (
 //	####################
 func TestOpeningsOfOthersAreObstacles(t *testing.T) {
 	part := meshtest.Blocks(meshtest.Add(0, 0, 0, 100, 80, 63), meshtest.Cut(3, 3, 3, 97, 80, 60), meshtest.Add(3, 20, 30, 34, 70, 33))
-	s, err := span.Run(t.Context(), part, span.Defaults(), span.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := surveyOf(t, part)
 	set := DefaultSettings(s.Settings)
 	m := &maker{ctx: t.Context(), part: part, plan: &Plan{Settings: set, Survey: s, Ceilings: make([]CeilingPlan, len(s.Ceilings))}}
 	m.reading = read(part, m.plan.Survey)

@@ -49,10 +49,7 @@ func TestCeilingsSideBySide(t *testing.T) {
 	}
 	for name, part := range parts {
 		t.Run(name, func(t *testing.T) {
-			s, err := span.Run(t.Context(), part, span.Defaults(), span.Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
+			s := surveyOf(t, part)
 			p, err := Make(t.Context(), part, s, DefaultSettings(s.Settings))
 			if err != nil {
 				t.Fatal(err)

@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"falsework/mesh/meshtest"
-	"falsework/span"
 )
 
 // Below the lowest number that says no, everything is run, whatever the number
@@ -78,10 +77,7 @@ func TestCoresDoNotMatter(t *testing.T) {
 // figures.
 func planText(t *testing.T) string {
 	part := meshtest.Blocks(meshtest.Add(0, 0, 0, 130, 90, 70), meshtest.Cut(3, 3, -1, 127, 87, 67), meshtest.Cut(20, -1, 10, 105, 4, 50))
-	s, err := span.Run(t.Context(), part, span.Defaults(), span.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := surveyOf(t, part)
 	p, err := Make(t.Context(), part, s, DefaultSettings(s.Settings))
 	if err != nil {
 		t.Fatal(err)

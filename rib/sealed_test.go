@@ -99,10 +99,7 @@ func TestSealedAgainstPlainFlood(t *testing.T) {
 			blocks = append(blocks, meshtest.Cut(x, x, -1, x+hole, x+hole, wall+1))
 		}
 		part := meshtest.Blocks(blocks...)
-		s, err := span.Run(context.Background(), part, span.Defaults(), span.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := surveyOf(t, part)
 		m := &maker{part: part, plan: &Plan{Survey: s}, reading: &reading{probes: newProbes(part, 3)}}
 		for i := range s.Ceilings {
 			c := &s.Ceilings[i]

@@ -75,10 +75,7 @@ func TestSettingsRefused(t *testing.T) {
 
 func TestUnknownCeilingRefused(t *testing.T) {
 	m := meshtest.Blocks(meshtest.Add(0, 0, 0, 10, 10, 10))
-	s, err := span.Run(context.Background(), m, span.Defaults(), span.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := surveyOf(t, m)
 	set := DefaultSettings(s.Settings)
 	set.Only = []int{4}
 	if _, err := Make(context.Background(), m, s, set); err == nil || !strings.Contains(err.Error(), "no ceiling 4") {
@@ -114,10 +111,7 @@ func TestSealed(t *testing.T) {
 			blocks = append(blocks, meshtest.Cut(50, 0, 20, 50+x.hole, 3, 20+x.hole))
 		}
 		part := meshtest.Blocks(blocks...)
-		s, err := span.Run(context.Background(), part, span.Defaults(), span.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := surveyOf(t, part)
 		m := &maker{part: part, plan: &Plan{Survey: s}, reading: &reading{probes: newProbes(part, 1)}}
 		for i := range s.Ceilings {
 			if c := &s.Ceilings[i]; c.NeedsRibs && m.sealed(c) != x.sealed {
@@ -218,10 +212,7 @@ func TestWebArea(t *testing.T) {
 // A verification names what the second survey finds and what does not add up.
 func TestVerifyFindsFault(t *testing.T) {
 	m := meshtest.Blocks(meshtest.Add(0, 0, 0, 160, 3, 60), meshtest.Cut(20, 0, 0, 140, 3, 50))
-	s, err := span.Run(context.Background(), m, span.Defaults(), span.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := surveyOf(t, m)
 	p := &Plan{Settings: DefaultSettings(s.Settings), Survey: s, Ceilings: make([]CeilingPlan, len(s.Ceilings))}
 	for i := range p.Ceilings {
 		p.Ceilings[i] = CeilingPlan{ID: i + 1, Ribs: make([]Rib, 1)}
