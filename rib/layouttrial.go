@@ -114,6 +114,7 @@ func (t *trial) draw(b *shaper) (fault string) {
 // A verdict is whether a layout carries.
 type verdict struct {
 	ok  bool
+	at  []section.Point // where it does not, most
 	err error
 }
 
@@ -123,23 +124,23 @@ func (t *trial) judgeBeside(s *search) {
 		return
 	}
 	var v verdict
-	wait := par.Begin(func() { v.ok, v.err = s.maker.carries(s.b, t.contact) })
+	wait := par.Begin(func() { v = s.maker.carries(s.b, t.contact) })
 	t.beside = func() verdict { wait(); return v }
 }
 
 // carries judges a drawn layout, or waits for the verdict.
 func (t *trial) carries(s *search) (bool, error) {
-	if t.judged != nil {
-		return t.judged.ok, t.judged.err
+	if t.judged == nil {
+		var v verdict
+		if t.beside == nil {
+			v = s.maker.carries(s.b, t.contact)
+		} else {
+			v = t.beside()
+		}
+		t.judged = &v
+		s.learn(v)
 	}
-	var v verdict
-	if t.beside == nil {
-		v.ok, v.err = s.maker.carries(s.b, t.contact)
-	} else {
-		v = t.beside()
-	}
-	t.judged = &v
-	return v.ok, v.err
+	return t.judged.ok, t.judged.err
 }
 
 // brace ties the webs of a trial that were drawn, and sums up.

@@ -125,11 +125,11 @@ func cheapest(t *testing.T, part *mesh.Mesh, p *Plan, i int) (best float64, word
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].built() < all[j].built() })
 	for _, tr := range all {
-		ok, err := m.carries(shaper, tr.contact)
-		if err != nil {
-			t.Fatal(err)
+		v := m.carries(shaper, tr.contact)
+		if v.err != nil {
+			t.Fatal(v.err)
 		}
-		if ok {
+		if v.ok {
 			return tr.built(), fmt.Sprint(tr.layout.words, " ", tr.layout.lines[0].dir), tried
 		}
 	}

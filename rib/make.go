@@ -184,10 +184,17 @@ func contact(l *layout, s Settings, webs []*web.Web) section.Polygons {
 const sure = 0.95
 
 // carries judges ribs under a ceiling by the survey's own measure.
-func (m *maker) carries(b *shaper, ribs section.Polygons) (bool, error) {
+func (m *maker) carries(b *shaper, ribs section.Polygons) verdict {
 	j, err := m.plan.Survey.Judge(b.c.ID, ribs, b.s.Spacing)
 	if err != nil {
-		return false, err
+		return verdict{err: err}
 	}
-	return j.Reach <= b.s.Spacing/2+0.05 && j.Hang <= sure*b.sv.Ledge, nil
+	v := verdict{ok: true}
+	if j.Reach > b.s.Spacing/2+0.05 {
+		v.ok, v.at = false, append(v.at, j.ReachAt)
+	}
+	if j.Hang > sure*b.sv.Ledge {
+		v.ok, v.at = false, append(v.at, j.At)
+	}
+	return v
 }

@@ -30,6 +30,9 @@ type search struct {
 	*maker
 	b      *shaper
 	all    *queue
+	next   int       // of all
+	aside  []*layout // that pass the sieve, and not what was learned since
+	hung   []failure // where layouts that passed the sieve did not carry
 	tried  int
 	failed map[string]int
 	good   []*trial // carry and are steady
@@ -50,9 +53,9 @@ type search struct {
 // in the way.
 func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error) {
 	s := &search{maker: m, b: b, all: q, failed: map[string]int{}, least: math.Inf(1), why: "no layout of ribs carries it"}
-	for next := 0; q.at(next, math.Inf(1)) != nil && len(s.good) == 0 && s.tried < patience && len(s.shaky) < unsteady; {
-		var likely []*trial
-		if likely, next, err = s.pick(next); err != nil {
+	for s.peek(math.Inf(1)) != nil && len(s.good) == 0 && s.tried < patience && len(s.shaky) < unsteady {
+		likely, err := s.pick()
+		if err != nil {
 			return nil, "", err
 		}
 		before := len(s.shaky)
@@ -84,24 +87,28 @@ func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error
 
 // pick estimates the next batch of layouts. Those that the sieve doubts have
 // batches of their own.
-func (s *search) pick(from int) (likely []*trial, next int, err error) {
+func (s *search) pick() (likely []*trial, err error) {
 	most := math.Inf(1)
-	for next = from; len(likely) < batch && s.tried < patience; next++ {
-		l := s.all.at(next, most)
+	for len(likely) < batch && s.tried < patience {
+		l := s.peek(most)
 		if l == nil || len(likely) > 0 && l.doubt && !likely[0].layout.doubt {
 			break
 		}
+		s.take(l)
 		if s.failed[l.kind] >= alike {
 			continue
 		}
 		if err := s.ctx.Err(); err != nil {
-			return nil, 0, err
+			return nil, err
+		}
+		if s.putAside(l) {
+			continue
 		}
 		s.tried++
 		l.lines = s.settle(s.b, l.lines)
 		if l.doubt { // most of these fail: nothing is drawn before one is judged
-			if v := s.verdict(l, next, most); v.err != nil {
-				return nil, 0, v.err
+			if v := s.verdict(l, most); v.err != nil {
+				return nil, v.err
 			} else if !v.ok {
 				s.failed[l.kind]++
 				continue
@@ -116,25 +123,65 @@ func (s *search) pick(from int) (likely []*trial, next int, err error) {
 		likely = append(likely, t)
 		most = min(most, dear*l.cost)
 	}
-	return likely, next, nil
+	return likely, nil
 }
 
-// verdict judges a layout that the sieve doubts, handed out as number at. Mostly it
-// fails, and the next is judged: an idle core begins with that.
-func (s *search) verdict(l *layout, at int, most float64) verdict {
+// peek returns the layout whose turn it is, nil when it costs more than most:
+// those that pass the sieve, then what was put aside, then what the sieve doubts.
+func (s *search) peek(most float64) *layout {
+	l := s.all.at(s.next, most)
+	if (l == nil || l.doubt) && s.all.drained() && len(s.aside) > 0 && s.aside[0].cost <= most {
+		return s.aside[0]
+	}
+	return l
+}
+
+// take goes on to the layout after l, whose turn it is.
+func (s *search) take(l *layout) {
+	if len(s.aside) > 0 && l == s.aside[0] {
+		s.aside = s.aside[1:]
+	} else {
+		s.next++
+	}
+}
+
+// learn adds to the sieve where a layout does not carry: many are like it, and
+// would be drawn and judged in vain.
+func (s *search) learn(v verdict) {
+	for _, p := range v.at {
+		s.hung = append(s.hung, s.all.failure(p))
+	}
+}
+
+// putAside puts a layout aside that passes the sieve and fails where others
+// failed before, and tells whether it does.
+func (s *search) putAside(l *layout) bool {
+	if l.doubt || len(s.hung) == 0 {
+		return false
+	}
+	lines := see(l, fine)
+	if !slices.ContainsFunc(s.hung, func(o failure) bool { return !s.all.bears(&o, lines) }) {
+		return false
+	}
+	doubted := *l // others may read the queue
+	doubted.doubt = true
+	s.aside = append(s.aside, &doubted)
+	return true
+}
+
+// verdict judges a layout that the sieve doubts. Mostly it fails, and the next is
+// judged: an idle core begins with that.
+func (s *search) verdict(l *layout, most float64) verdict {
 	now := s.ahead
 	if s.aheadOf != l {
-		now = func() (v verdict) {
-			v.ok, v.err = s.carries(s.b, contact(l, s.b.s, nil))
-			return v
-		}
+		now = func() verdict { return s.carries(s.b, contact(l, s.b.s, nil)) }
 	}
 	s.aheadOf = nil
-	if next := s.all.at(at+1, most); next != nil && next.doubt && s.failed[next.kind] < alike && s.idle() {
+	if next := s.peek(most); next != nil && next.doubt && s.failed[next.kind] < alike && s.idle() {
 		var v verdict
 		lines := next.lines
 		wait := par.Begin(func() {
-			v.ok, v.err = s.carries(s.b, contact(&layout{lines: s.settle(s.b, lines)}, s.b.s, nil))
+			v = s.carries(s.b, contact(&layout{lines: s.settle(s.b, lines)}, s.b.s, nil))
 		})
 		s.aheadOf, s.ahead = next, func() verdict { wait(); return v }
 	}
@@ -153,7 +200,7 @@ func (s *search) judge(likely []*trial) error {
 		if len(s.good)+len(s.dearer) >= enough || t.guess > near*s.least || best != nil && t.guess > best.rank() {
 			break // a layout costs hardly ever less than it looks
 		}
-		if s.failed[kind] >= alike {
+		if s.failed[kind] >= alike || s.putAside(t.layout) {
 			continue
 		}
 		if fault := t.drawnOnce(s.b); fault != "" {

@@ -9,49 +9,65 @@ import (
 	"falsework/mesh/section"
 )
 
-// rays is how many directions the sieve looks in from a point.
-const rays = 16
+// How many directions the sieve looks in from a point, and again where it finds
+// nothing in these: along a narrow strip they see too little.
+const (
+	rays     = 16
+	fineRays = 72
+)
+
+// fan returns so many directions all round, none of them along an axis.
+func fan(n int) []section.Point {
+	out := make([]section.Point, n)
+	for k := range out {
+		out[k] = heading(float64(2*math.Pi*float64(k)/float64(n)) + 0.01)
+	}
+	return out
+}
+
+var coarse, fine = fan(rays), fan(fineRays)
 
 // A sieve is a quick look at whether ribs can carry a ceiling: from some
-// hundred points of the footprint and its border, straight strands only,
-// cruder than [span.Survey.Judge] but a thousand times as fast. It sorts
-// layouts and decides nothing: what it doubts is judged last.
+// hundred points of the footprint and its border, cruder than
+// [span.Survey.Judge] but a thousand times as fast. It sorts layouts and decides
+// nothing: what it doubts is judged last.
 type sieve struct {
 	*view
-	way    [rays]section.Point
 	inside []lookout
-	border []*watch     // points just inside the border
-	grain  float64      // spacing of the points inside
-	failed atomic.Int32 // where on the border the last layout failed: the next will too, so it is asked there first
+	finely []func() *lookout // the same along the fine rays
+	border []*watch          // points just inside the border
+	grain  float64           // spacing of the points inside
+	failed atomic.Int32      // where on the border the last layout failed: the next will too, so it is asked there first
 }
 
 // A watch is a point just inside the border with those a ledge away, which most
 // layouts do not ask for: they look about when the first does.
 type watch struct {
 	lookout
-	around func() []lookout
+	around, finely func() []lookout
 }
 
-// A lookout is a point and what it sees.
+// A lookout is a point and what it sees along the rays of a fan.
 type lookout struct {
 	at   section.Point
-	held [rays]float64 // distance to the border, infinite where that is free
-	any  [rays]float64 // distance to the border
-	near float64       // distance to the nearest held border
+	held []float64 // distance to the border, infinite where that is free
+	any  []float64 // distance to the border
+	near float64   // distance to the nearest held border
 }
 
 func newSieve(v *view) *sieve {
 	area := v.foot.Area()
 	cells, grain := middles(v.foot, max(0.5, math.Sqrt(area/500)))
-	s := &sieve{view: v, grain: grain, inside: make([]lookout, len(cells))}
-	for k := range s.way {
-		s.way[k] = heading(float64(2*math.Pi*float64(k)/rays) + 0.01)
-	}
+	s := &sieve{view: v, grain: grain, inside: make([]lookout, len(cells)), finely: make([]func() *lookout, len(cells))}
 	edge := s.alongBorder()
 	s.border = make([]*watch, len(edge))
 	each(len(cells)+len(edge), func(i int) bool {
 		if i < len(cells) {
-			s.inside[i] = s.look(cells[i])
+			s.inside[i] = s.look(cells[i], coarse)
+			s.finely[i] = sync.OnceValue(func() *lookout {
+				o := s.look(cells[i], fine)
+				return &o
+			})
 		} else {
 			s.border[i-len(cells)] = s.watch(edge[i-len(cells)])
 		}
@@ -87,22 +103,28 @@ func (s *sieve) alongBorder() []section.Point {
 
 // watch looks from a point of the border.
 func (s *sieve) watch(q section.Point) *watch {
-	return &watch{s.look(q), sync.OnceValue(func() (out []lookout) {
-		for _, d := range s.way {
-			p := axis{q, d}.at(0.95 * s.sv.Ledge)
-			if inside(s.foot, p) {
-				out = append(out, s.look(p))
-			}
+	far := 0.95 * s.sv.Ledge
+	return &watch{s.look(q, coarse),
+		sync.OnceValue(func() []lookout { return s.round(q, far, coarse) }),
+		sync.OnceValue(func() []lookout { return append(s.round(q, far, fine), s.look(q, fine)) })}
+}
+
+// round looks from the points so far from one that lie inside.
+func (s *sieve) round(q section.Point, far float64, ways []section.Point) (out []lookout) {
+	for _, d := range coarse {
+		if p := (axis{q, d}).at(far); inside(s.foot, p) {
+			out = append(out, s.look(p, ways))
 		}
-		return out
-	})}
+	}
+	return out
 }
 
 // look casts rays from a point to the border: along each, the first crossing
 // ahead, if the point lies inside as an odd number behind says.
-func (s *sieve) look(q section.Point) lookout {
-	o := lookout{at: q, near: s.held.nearest(q)}
-	for k, d := range s.way {
+func (s *sieve) look(q section.Point, ways []section.Point) lookout {
+	both := make([]float64, 2*len(ways))
+	o := lookout{at: q, near: s.held.nearest(q), held: both[:len(ways)], any: both[len(ways):]}
+	for k, d := range ways {
 		a := axis{q, d}
 		first, behind := math.Inf(1), 0
 		for _, ring := range s.foot {
@@ -137,15 +159,17 @@ func (s *sieve) look(q section.Point) lookout {
 func (s *sieve) passes(l *layout) bool {
 	slack := 0.3
 	limit := 1.02*s.s.Spacing + slack
-	lines := s.seen(l)
+	lines := see(l, coarse)
+	closely := sync.OnceValue(func() []seen { return see(l, fine) })
 	n, first := len(s.border), int(s.failed.Load())
 	for i := range n {
 		at := (i + first) % n
 		w := s.border[at]
 		near := gapTo(&w.lookout, lines)
 		ok := near <= s.s.Spacing/2+slack
-		if ok && near > s.sv.Ledge && s.thin == 0 && !strand(&w.lookout, lines, limit) {
-			ok = slices.ContainsFunc(w.around(), func(o lookout) bool { return strand(&o, lines, limit) })
+		if ok && near > s.sv.Ledge && s.thin == 0 && !strand(&w.lookout, lines, limit, coarseBend) {
+			ok = slices.ContainsFunc(w.around(), func(o lookout) bool { return strand(&o, lines, limit, coarseBend) }) ||
+				slices.ContainsFunc(w.finely(), func(o lookout) bool { return strand(&o, closely(), limit, fineBend) })
 		}
 		if !ok {
 			s.failed.Store(int32(at))
@@ -163,7 +187,7 @@ func (s *sieve) passes(l *layout) bool {
 		if near > s.s.Spacing/2+slack {
 			return false
 		}
-		good[i] = near <= s.sv.Ledge || strand(o, lines, limit)
+		good[i] = near <= s.sv.Ledge || strand(o, lines, limit, coarseBend)
 		if !good[i] {
 			bad = append(bad, i)
 		}
@@ -176,7 +200,7 @@ func (s *sieve) passes(l *layout) bool {
 				break
 			}
 		}
-		if !ok {
+		if o := s.finely[i]; !ok && !strand(o(), closely(), limit, fineBend) {
 			return false
 		}
 	}
@@ -187,16 +211,17 @@ func (s *sieve) passes(l *layout) bool {
 type seen struct {
 	axis
 	under stretch
-	along [rays]section.Point // direction of a ray over the sine between it and the rib; zero where they are parallel
-	far   [rays]float64       // one over that sine
+	along []section.Point // direction of a ray over the sine between it and the rib; zero where they are parallel
+	far   []float64       // one over that sine
 }
 
-func (s *sieve) seen(l *layout) []seen {
+func see(l *layout, ways []section.Point) []seen {
 	out := make([]seen, len(l.lines))
 	for i, r := range l.lines {
 		x := &out[i]
 		x.axis, x.under = r.axis, r.under
-		for k, w := range s.way {
+		x.along, x.far = make([]section.Point, len(ways)), make([]float64, len(ways))
+		for k, w := range ways {
 			if cross := float64(w[0]*r.dir[1]) - float64(w[1]*r.dir[0]); math.Abs(cross) >= 1e-9 {
 				x.far[k] = 1 / cross
 				x.along[k] = section.Point{w[0] / cross, w[1] / cross}
@@ -220,10 +245,19 @@ func gapTo(o *lookout, lines []seen) float64 {
 	return math.Sqrt(near)
 }
 
-// strand looks for two ways from a point to what holds, leaving it at 112
-// degrees or more, no longer together than the limit.
-func strand(o *lookout, lines []seen, limit float64) bool {
-	d := o.held
+// How many rays of a fan lie at least between the two halves of a strand, as it may
+// bend by no more: 112 degrees, 115, and 170.
+const (
+	coarseBend = 5
+	fineBend   = 23
+	hardlyBent = 34
+)
+
+// strand looks for two ways from a point to what holds, so many rays or more
+// apart, no longer together than the limit.
+func strand(o *lookout, lines []seen, limit float64, turn int) bool {
+	var room [fineRays]float64
+	d := room[:copy(room[:], o.held)]
 	for i := range lines {
 		r := &lines[i]
 		dx, dy := r.from[0]-o.at[0], r.from[1]-o.at[1]
@@ -241,12 +275,13 @@ func strand(o *lookout, lines []seen, limit float64) bool {
 			}
 		}
 	}
-	for a := 0; a < rays; a++ {
+	n := len(d)
+	for a := range n {
 		if d[a] > limit {
 			continue
 		}
-		for k := 5; k <= 11; k++ {
-			if d[a]+d[(a+k)%rays] <= limit {
+		for k := turn; k <= n-turn; k++ {
+			if d[a]+d[(a+k)%n] <= limit {
 				return true
 			}
 		}
@@ -291,6 +326,9 @@ func (q *queue) at(i int, most float64) *layout {
 	}
 	return nil
 }
+
+// drained tells whether all layouts are sifted.
+func (q *queue) drained() bool { return q.done == len(q.all) }
 
 func (q *queue) cheap(i int, most float64) *layout {
 	if q.all[i].cost > most {
