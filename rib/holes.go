@@ -9,9 +9,9 @@ import (
 )
 
 // besideHoles returns parallel layouts with a rib along either side of every
-// hole with a free rim, where a lip hangs that equal bays meet by luck only:
-// the bays between are equal in each part of the footprint, those across a hole
-// from the least number of ribs to three more.
+// hole with a free rim, where a lip hangs that equal bays meet by luck only. The
+// bays between are equal in each part of the footprint, those across a hole equal
+// or graded, from the least number of ribs to three more.
 func (v *view) besideHoles(d section.Point) []layout {
 	a := axis{dir: d}
 	w := v.s.Width
@@ -36,16 +36,21 @@ func (v *view) besideHoles(d section.Point) []layout {
 			}
 			marks = append([]mark{{at: first}}, append(marks, mark{at: last, ends: true})...)
 			for more := 0; more <= 3; more++ {
-				pos, bay := v.between(marks, more)
-				if edge&1 == 0 {
-					pos = pos[1:]
+				for _, graded := range []bool{false, true} {
+					pos, bay, ok := v.between(marks, more, inset, graded)
+					if !ok {
+						continue
+					}
+					if edge&1 == 0 {
+						pos = pos[1:]
+					}
+					if edge&2 == 0 {
+						pos = pos[:len(pos)-1]
+					}
+					l := v.parallel(a, pos, bay)
+					l.kind, l.words = fmt.Sprint("holes ", edge, k, more, graded), l.upTo()
+					out = append(out, l)
 				}
-				if edge&2 == 0 {
-					pos = pos[:len(pos)-1]
-				}
-				l := v.parallel(a, pos, bay)
-				l.kind = fmt.Sprint("holes ", edge, k, more)
-				out = append(out, l)
 			}
 		}
 	}
@@ -105,15 +110,27 @@ func (v *view) loose(ring section.Path) float64 {
 
 // between fills the parts between marks with equal bays, and returns where ribs
 // stand, the marks included, and the widest bay. Across holes there are more
-// ribs than need be.
-func (v *view) between(marks []mark, more int) (pos []float64, bay float64) {
+// ribs than need be. Graded they cut a round hole into equal arcs: at its flanks the
+// rim runs nearly along the ribs, and hangs where they stand a whole bay apart.
+// False means that nothing is graded.
+func (v *view) between(marks []mark, more int, inset float64, graded bool) (pos []float64, bay float64, ok bool) {
 	w := v.s.Width
+	ok = !graded
 	for i, m := range marks {
 		pos = append(pos, m.at)
 		if m.ends {
 			break
 		}
 		long := marks[i+1].at - m.at
+		if r := long/2 - inset; graded && m.hole && v.arcs(r) > 0 {
+			ok = true
+			n := v.arcs(r) + more
+			for j := 1; j < n; j++ {
+				pos = append(pos, m.at+inset+v.arc(r, j, n))
+				bay = max(bay, v.arc(r, j, n)-v.arc(r, j-1, n)-w)
+			}
+			continue
+		}
 		n := max(0, int(math.Ceil((long-w-v.s.Spacing)/(v.s.Spacing+w)-1e-9)))
 		if m.hole {
 			n += more
@@ -124,5 +141,5 @@ func (v *view) between(marks []mark, more int) (pos []float64, bay float64) {
 			pos = append(pos, m.at+float64(float64(j)*step))
 		}
 	}
-	return pos, bay
+	return pos, bay, ok
 }

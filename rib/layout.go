@@ -58,6 +58,12 @@ func (v *view) layouts() []layout {
 	var out []layout
 	ways, walls := v.headings()
 	for i, d := range ways {
+		if i < walls {
+			for _, l := range v.graded(d) {
+				l.kind += fmt.Sprint(" along wall ", i)
+				out = append(out, l)
+			}
+		}
 		for _, l := range v.families(d) {
 			if l.oblique = i >= walls; !l.oblique {
 				l.kind += fmt.Sprint(" along wall ", i)
@@ -211,6 +217,44 @@ func (v *view) families(d section.Point) []layout {
 	return out
 }
 
+// graded returns the parallel layouts of one direction that cut a round footprint
+// into equal arcs, from the least number of ribs to three more. With equal bays
+// the rim at its flanks, which runs nearly along the ribs, would hang.
+func (v *view) graded(d section.Point) []layout {
+	a := axis{dir: d}
+	lo, hi := extent(v.foot, a)
+	var out []layout
+	for k, inset := range v.insets() {
+		r := (hi-lo)/2 - inset
+		least := v.arcs(r)
+		for n := least; least > 1 && n <= least+3; n++ {
+			var pos []float64
+			for j := range n + 1 {
+				pos = append(pos, lo+inset+v.arc(r, j, n))
+			}
+			l := v.parallel(a, pos, v.arc(r, n/2+1, n)-v.arc(r, n/2, n)-v.s.Width)
+			l.kind, l.words = fmt.Sprint("graded ", k, n-least), l.upTo()
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// arcs is into how many equal arcs a half circle is cut at least by parallel ribs,
+// so that the widest bay is no more than it may be; 0 when it is in any case.
+func (v *view) arcs(r float64) int {
+	bay := v.s.Spacing + v.s.Width
+	if 2*r <= bay {
+		return 0
+	}
+	return int(math.Ceil(math.Pi/float64(2*math.Asin(bay/(2*r))) - 1e-9))
+}
+
+// arc is where the j-th of n equal arcs of a half circle ends, along its diameter.
+func (v *view) arc(r float64, j, n int) float64 {
+	return float64(r * (1 - math.Cos(float64(float64(j)*math.Pi)/float64(n))))
+}
+
 // parallel cuts the footprint along parallels of an axis.
 func (v *view) parallel(a axis, pos []float64, bay float64) layout {
 	l := layout{bay: bay}
@@ -222,6 +266,11 @@ func (v *view) parallel(a axis, pos []float64, bay float64) layout {
 	}
 	l.words = fmt.Sprintf("%s, bays of %.1f mm", count(len(l.lines), "rib"), bay)
 	return l
+}
+
+// upTo says that the bays of a parallel layout differ.
+func (l *layout) upTo() string {
+	return fmt.Sprintf("%s, bays of up to %.1f mm", count(len(l.lines), "rib"), l.bay)
 }
 
 // stretches are the parts of an axis under the ceiling that are worth a rib.
