@@ -20,6 +20,7 @@ const (
 	near     = 1.15 // a layout may turn out so much cheaper than it looks
 	patience = 150  // layouts tried before a ceiling is given up
 	alike    = 4    // failures after which layouts of the same kind are passed over
+	trials   = 3    // layouts that no brace can steady, before these get another chance
 	unsteady = 28   // layouts that no brace can steady, before a ceiling is given up
 )
 
@@ -28,16 +29,17 @@ const carriesNot = "ribs that can stand there do not carry all of it"
 // A search tries layouts under one ceiling, in batches, cheapest first.
 type search struct {
 	*maker
-	b      *shaper
-	all    *queue
-	next   int       // of all
-	aside  []*layout // that pass the sieve, and not what was learned since
-	hung   []failure // where layouts that passed the sieve did not carry
-	tried  int
-	failed map[string]int
-	good   []*trial // carry and are steady
-	dearer []*trial // than the best of these, and not judged
-	shaky  []*trial // not steady, and not judged yet
+	b       *shaper
+	all     *queue
+	next    int       // of all
+	aside   []*layout // that pass the sieve, and not what was learned since
+	hung    []failure // where layouts that passed the sieve did not carry
+	tried   int
+	failed  map[string]int
+	good    []*trial // carry and are steady
+	dearer  []*trial // than the best of these, and not judged
+	shaky   []*trial // not steady, and not judged yet
+	stepped int      // of these, so many had another chance
 	// Some were not steady and carried neither: from then on what does not carry
 	// is not braced.
 	dropped bool
@@ -62,10 +64,11 @@ func (m *maker) search(b *shaper, q *queue) (found *trial, why string, err error
 		if err = s.judge(likely); err != nil {
 			return nil, "", err
 		}
-		if err = s.inStep(s.shaky[before:]); err != nil {
+		if err = s.inStep(); err != nil {
 			return nil, "", err
 		}
 		s.dropIdle(before)
+		s.stepped = len(s.shaky)
 	}
 	if t := s.best(); t != nil {
 		return t, s.reason(t), nil
@@ -234,6 +237,11 @@ func (s *search) judge(likely []*trial) error {
 		if t.brace(s.b, s.slices, how); len(t.loose) > 0 {
 			s.shaky = append(s.shaky, t)
 			s.failed[kind]++
+			if len(s.shaky)-s.stepped >= trials {
+				if err := s.inStep(); err != nil {
+					return err
+				}
+			}
 			continue
 		}
 		if best != nil && t.rank() >= best.rank() {
@@ -283,9 +291,11 @@ func (s *search) best() *trial {
 	return best
 }
 
-// inStep gives layouts another chance that no brace could steady, when none of
-// the batch carries: with legs abreast of each other.
-func (s *search) inStep(shaky []*trial) error {
+// inStep gives layouts another chance that no brace could steady, when none
+// carries yet: with legs abreast of each other.
+func (s *search) inStep() error {
+	shaky := s.shaky[s.stepped:]
+	s.stepped = len(s.shaky)
 	for i, t := range shaky {
 		if len(s.good) > 0 {
 			return nil
